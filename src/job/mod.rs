@@ -1,0 +1,5 @@
+//! The job and what comes out of it.
+
+mod outcome;
+
+pub use outcome::*;

@@ -1,0 +1,8 @@
+//! spadework: from the level notebook to the excavator.
+#![deny(clippy::print_stdout)]
+
+pub mod finding;
+pub mod job;
+pub mod par;
+pub mod shots;
+pub mod units;
