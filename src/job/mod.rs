@@ -1,5 +1,150 @@
 //! The job and what comes out of it.
+//!
+//! [`Job`] is everything that was said; [`evaluate`] turns it into one [`Outcome`] of plain numbers. Every sheet, table and file
+//! is a view of that, so two outputs can never disagree.
 
+mod bare;
+mod evaluate;
 mod outcome;
+mod picture;
 
+pub use bare::{Levels, bare_contours, compare};
+pub use evaluate::evaluate;
 pub use outcome::*;
+
+use crate::design::ProposedIs;
+use crate::finding::{Caution, Check, Limit, Refusal, Subject};
+use crate::level::SetUp;
+use crate::shots::{Frame, Shots};
+use crate::surface::{Cells, Region, Surface, Unbuildable};
+use crate::units::{Length, LengthUnit, Slope, fixed};
+
+/// A job from two tables.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// What it is called.
+    pub name: String,
+    /// The unit of every number in it.
+    pub unit: LengthUnit,
+    /// The ground as shot.
+    pub existing: Shots,
+    /// What it is to become.
+    pub proposed: Shots,
+    /// What the proposed table says.
+    pub proposed_is: ProposedIs,
+    /// Thickness of everything between subgrade and finish.
+    pub build_up: Length,
+    /// Rings of (northing, easting) in whole millionths that bound the ground that counts.
+    pub limit: Option<Vec<Vec<(i64, i64)>>>,
+    /// Where water may go: a name for the reader and a place in whole millionths.
+    pub outlets: Vec<(String, i64, i64)>,
+    /// The flattest a subgrade may be.
+    pub min_fall: Slope,
+    /// Whether the least fall was said or is the default.
+    pub min_fall_said: bool,
+    /// Where the level stands, if that was said, and how it was said.
+    pub set_up: Option<(SetUp, String)>,
+    /// Interval of contours; chosen to suit where not said.
+    pub interval: Option<Length>,
+    /// What was assumed because nothing was said.
+    pub defaults: Vec<String>,
+    /// What reading the input gave cause to say.
+    pub cautions: Vec<Caution>,
+}
+
+/// Which parts of the outcome to work out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Parts {
+    /// Cut at every stake.
+    pub stakes: bool,
+    /// Cut, fill, areas, doubt.
+    pub volume: bool,
+    /// Slopes and paths.
+    pub drainage: bool,
+    /// Geometry for the plan, and contours.
+    pub plan: bool,
+}
+
+impl Parts {
+    /// Everything.
+    pub const ALL: Self = Self { stakes: true, volume: true, drainage: true, plan: true };
+}
+
+/// Names of the surveys in findings.
+pub const EXISTING: &str = "existing";
+/// See [`EXISTING`].
+pub const PROPOSED: &str = "proposed";
+
+/// Builds a surface or says why not.
+fn surface(shots: &Shots, frame: Frame, name: &str) -> Result<Surface, Refusal> {
+    Surface::build(shots, frame, Cells::Nodes).map_err(|why| {
+        let (subject, expected, help) = match &why {
+            Unbuildable::TooFew(_) => (
+                Subject::Table(name.to_owned()),
+                "three or more shots of kind `ground`",
+                "shoot more ground, or check the `kind` column",
+            ),
+            Unbuildable::OnOneLine => (
+                Subject::Table(name.to_owned()),
+                "shots that enclose some ground",
+                "add a shot beside the line, or check that northing and easting are not the same column",
+            ),
+            Unbuildable::OnePlace(_, b) => {
+                (Subject::Row(name.to_owned(), *b), "one shot at each place", "remove one of the two")
+            }
+            Unbuildable::Place(_) => {
+                (Subject::Table(name.to_owned()), "places within reach of the arithmetic", "check the coordinates")
+            }
+        };
+        Refusal { subject, found: why.to_string(), expected: expected.to_owned(), help: help.to_owned() }
+    })
+}
+
+/// The region of a limit, or why it is none.
+fn region(limit: Option<&[Vec<(i64, i64)>]>, frame: Frame) -> Result<Option<Region>, Refusal> {
+    limit.map(|rings| Region::new(rings, frame)).transpose().map_err(|why| Refusal {
+        subject: Subject::Table("limit".to_owned()),
+        found: why.to_string(),
+        expected: "rings that do not cross themselves or each other".to_owned(),
+        help: "list the corners of each ring in order round it".to_owned(),
+    })
+}
+
+fn units_out(unit: LengthUnit) -> Units {
+    Units {
+        length: unit.code().to_owned(),
+        area: unit.area().to_owned(),
+        volume: unit.volume().to_owned(),
+        mass: unit.mass().to_owned(),
+        water: unit.water().to_owned(),
+    }
+}
+
+fn caution_out(caution: &Caution) -> CautionOut {
+    CautionOut { subject: caution.subject.to_string(), text: caution.text.clone() }
+}
+
+fn check_out(check: &Check) -> CheckOut {
+    let percent = |v: f64| format!("{} %", trimmed(v * 100.0));
+    let limit = match check.limit {
+        Limit::Least(v) => format!("least {}", percent(v)),
+        Limit::Most(v) => format!("most {}", percent(v)),
+        Limit::Between(a, b) => format!("{} to {}", percent(a), percent(b)),
+        Limit::Must => "must".to_owned(),
+    };
+    CheckOut {
+        rule: check.rule.to_owned(),
+        subject: check.subject.to_string(),
+        found: check.found,
+        limit,
+        pass: check.pass,
+        source: check.source.clone(),
+        note: check.note.clone(),
+    }
+}
+
+/// A number without needless zeros: 1, 1.5, 2.08.
+fn trimmed(value: f64) -> String {
+    let text = fixed(value, 3);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}

@@ -127,6 +127,12 @@ impl Net {
         self.row.get(vertex as usize).map(|&r| r as usize)
     }
 
+    /// Least and greatest corner of the box around all vertices, in the frame.
+    #[must_use]
+    pub fn bounds(&self) -> ([f64; 2], [f64; 2]) {
+        self.starts.bounds()
+    }
+
     /// How many square cells are not in one plane.
     #[must_use]
     pub fn cells(&self) -> usize {
@@ -144,6 +150,12 @@ impl Net {
     pub(crate) fn doubled_area(&self, triangle: u32) -> f64 {
         let [a, b, c] = self.corners(triangle).map(|v| self.place(v));
         cross(sub(b, a), sub(c, a))
+    }
+
+    /// Plan area of a triangle, square job units.
+    #[must_use]
+    pub fn triangle_area(&self, triangle: u32) -> f64 {
+        self.doubled_area(triangle) / (2.0 * SQUARE)
     }
 
     /// Plan area of the whole net, in square job units.

@@ -197,7 +197,7 @@ impl<'a> Sweep<'a> {
 
     /// Whether the box of `t` meets the box of the net.
     fn near(&self, t: &Triangle) -> bool {
-        let (low, high) = self.net.starts.bounds();
+        let (low, high) = self.net.bounds();
         (0..2).all(|k| {
             let of = t.place.map(|p| p[k]);
             of.iter().any(|&v| v >= low[k]) && of.iter().any(|&v| v <= high[k])

@@ -225,25 +225,47 @@ fn sparser_first(a: &Surface, b: &Surface) -> Ordering {
     })
 }
 
-/// Area of a surface inside a region, square job units.
-#[must_use]
-pub fn area_inside(surface: &Surface, region: &Region) -> f64 {
+/// For each triangle of a surface the area of it inside a region, square job units.
+fn areas_inside(surface: &Surface, region: &Region) -> Vec<f64> {
     let mut sweep = Sweep::new(region.net());
-    let mut areas = Vec::new();
-    for t in 0..surface.net().triangles() {
-        let t = triangle(surface, t);
-        let doubled = t.doubled_area() / SQUARE;
-        sweep.over(
-            &t,
-            |_| 0.0,
-            |u, poly| {
-                if region.is_inside(u) {
-                    areas.push(integrate(poly).area * doubled);
-                }
-            },
-        );
+    (0..surface.net().triangles())
+        .map(|t| {
+            let t = triangle(surface, t);
+            let doubled = t.doubled_area() / SQUARE;
+            let mut area = 0.0;
+            sweep.over(
+                &t,
+                |_| 0.0,
+                |u, poly| {
+                    if region.is_inside(u) {
+                        area += integrate(poly).area * doubled;
+                    }
+                },
+            );
+            area
+        })
+        .collect()
+}
+
+/// Area of a surface inside a region (all of it without one), square job units.
+#[must_use]
+pub fn area_inside(surface: &Surface, region: Option<&Region>) -> f64 {
+    match region {
+        None => surface.net().area(),
+        Some(region) => crate::surface::sum(areas_inside(surface, region)),
     }
-    crate::surface::sum(areas)
+}
+
+/// For each triangle whether it shares area with the region; all do without one.
+#[must_use]
+pub fn overlaps(surface: &Surface, region: Option<&Region>) -> Vec<bool> {
+    match region {
+        None => vec![true; surface.net().triangles()],
+        Some(region) => {
+            let areas = areas_inside(surface, region).into_iter().zip(0_u32..);
+            areas.map(|(area, t)| area > 1e-9 * surface.net().triangle_area(t)).collect()
+        }
+    }
 }
 
 #[cfg(test)]

@@ -1,0 +1,14 @@
+//! Where does the water go?
+
+mod paths;
+mod slopes;
+
+pub use paths::{End, Outlet, Path, Paths};
+pub use slopes::{Fall, Flat, Slopes, slopes};
+
+/// Degrees clockwise from north of a direction given as (east, north); 0 to 360.
+#[must_use]
+pub fn azimuth((east, north): (f64, f64)) -> f64 {
+    let degrees = east.atan2(north).to_degrees();
+    if degrees < 0.0 { degrees + 360.0 } else { degrees }
+}

@@ -1,0 +1,102 @@
+//! Quick answers from bare surveys: what changed between two, and the contours of one.
+
+use super::evaluate::total_out;
+use super::picture::{by_level, lines_out};
+use super::{ContourOut, DoubtOut, LineOut, Outcome, UncoveredOut, VolumeOut, caution_out, region, surface, units_out};
+use crate::finding::{Caution, Refusal, Subject};
+use crate::par::{self, Progress};
+use crate::shots::{Frame, Shots};
+use crate::units::{BankVolume, LengthUnit, fixed};
+use crate::volume::{area_inside, diagonal_doubt, overlay};
+
+/// Exact cut (before above after) and fill over the ground both surveys cover, inside the limit if there is one.
+///
+/// # Errors
+/// Every reason why the input cannot be used.
+pub fn compare(
+    before: &Shots,
+    after: &Shots,
+    limit: Option<&[Vec<(i64, i64)>]>,
+    unit: LengthUnit,
+    progress: Progress<'_>,
+) -> Result<Outcome, Vec<Refusal>> {
+    let frame = Frame::of(&[before, after]);
+    let (a, b) = par::both(|| surface(before, frame, "before"), || surface(after, frame, "after"));
+    let region = region(limit, frame);
+    let (a, b, region) = match (a, b, region) {
+        (Ok(a), Ok(b), Ok(region)) => (a, b, region),
+        (a, b, region) => return Err([a.err(), b.err(), region.err()].into_iter().flatten().collect()),
+    };
+    let total = overlay(&a, &b, region.as_ref(), progress);
+    if total.area <= 0.0 {
+        return Err(vec![Refusal {
+            subject: Subject::Table("after".to_owned()),
+            found: "no ground that both surveys cover".to_owned(),
+            expected: "two surveys of one site, in the same unit and the same coordinates".to_owned(),
+            help: "check the units, and that northing and easting are not exchanged in one of them".to_owned(),
+        }]);
+    }
+    let mut uncovered = Vec::new();
+    let mut cautions = Vec::new();
+    for (name, other, s) in [("before", "after", &a), ("after", "before", &b)] {
+        let alone = area_inside(s, region.as_ref()) - total.area;
+        if alone > 1e-6 * total.area {
+            let text = format!("{} {} lie outside `{other}` and are not counted", fixed(alone, 1), unit.area());
+            cautions.push(Caution::new(Subject::Table(name.to_owned()), text));
+            uncovered.push(UncoveredOut { name: name.to_owned(), area: alone });
+        }
+    }
+    let doubt = diagonal_doubt(&a, &b, region.as_ref());
+    Ok(Outcome {
+        units: units_out(unit),
+        cautions: cautions.iter().map(caution_out).collect(),
+        volume: Some(VolumeOut {
+            total: total_out(&total, unit, true),
+            uncovered,
+            doubt: DoubtOut { diagonal: BankVolume::cubic_job_units(doubt).spoken(unit) },
+        }),
+        ..Outcome::default()
+    })
+}
+
+/// Which heights to draw.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Levels {
+    /// Every whole multiple of this within the survey.
+    Every(f64),
+    /// Just these.
+    At(Vec<f64>),
+}
+
+/// Contours of one survey: the summary by level, and the lines themselves.
+///
+/// # Errors
+/// Every reason why the input cannot be used.
+pub fn bare_contours(
+    shots: &Shots,
+    levels: &Levels,
+    unit: LengthUnit,
+) -> Result<(Outcome, Vec<LineOut>), Vec<Refusal>> {
+    let frame = Frame::of(&[shots]);
+    let s = surface(shots, frame, "survey").map_err(|r| vec![r])?;
+    let levels = match levels {
+        Levels::At(levels) => levels.clone(),
+        Levels::Every(step) => every(&s, *step).map_err(|r| vec![r])?,
+    };
+    let lines = lines_out(&s, &levels);
+    let contours: Vec<ContourOut> = by_level(&lines, &levels);
+    Ok((Outcome { units: units_out(unit), contours: Some(contours), ..Outcome::default() }, lines))
+}
+
+/// More lines than this are no picture but a slip in the interval.
+const MOST_LEVELS: f64 = 10_000.0;
+
+fn every(s: &crate::surface::Surface, step: f64) -> Result<Vec<f64>, Refusal> {
+    let levels = super::picture::multiples(s, step);
+    levels.ok_or_else(|| Refusal {
+        subject: Subject::Table("survey".to_owned()),
+        found: format!("an interval of {step} that makes more than {MOST_LEVELS} levels, or none"),
+        expected: "an interval above 0 that suits the heights of the survey".to_owned(),
+        help: "give a larger --interval".to_owned(),
+    })
+}
