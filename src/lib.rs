@@ -3,6 +3,8 @@
 
 pub mod finding;
 pub mod job;
+pub mod outline;
 pub mod par;
+pub mod read;
 pub mod shots;
 pub mod units;
