@@ -202,9 +202,12 @@ pub struct Complaints {
 }
 
 impl Complaints {
-    /// Adds one, unless it was said already. Beyond [`MOST_IN_ONE_FILE`] for one file it is only counted.
+    /// Adds one, unless the same was said of the same place already. Beyond [`MOST_IN_ONE_FILE`] for one file it is only counted.
     pub fn push(&mut self, complaint: Complaint) {
-        if self.kept.contains(&complaint) {
+        let place = |c: &Complaint| c.marks.first().map(|m| m.span.clone());
+        let same =
+            |c: &Complaint| c.label == complaint.label && c.found == complaint.found && place(c) == place(&complaint);
+        if self.kept.iter().any(same) {
             return;
         }
         let at = self.counts.iter().position(|(label, _)| *label == complaint.label).unwrap_or_else(|| {
@@ -291,7 +294,7 @@ error: shots.csv, line 4, column 7
             assert!(text.contains(part), "{part} is missing in\n{text}");
         }
         let none = Complaint::without_place("gone.csv", "no such file", "a table", "check the name").render(&[]);
-        assert_eq!(none, "error: gone.csv: found no such file; expected a table\n  |\n  = help: check the name");
+        assert_eq!(none, "error: gone.csv: found no such file; expected a table\n |\n = help: check the name");
     }
 
     #[test]

@@ -106,8 +106,9 @@ struct Cells<'a, 's> {
 impl<'a, 's> Cells<'a, 's> {
     fn of(row: &'a Row<'a, 's>, complaints: &mut Complaints) -> Self {
         let mut rounded = false;
-        if row.cell(Field::Point).is_empty() {
-            complaints.push(row.complaint(Field::Point, "a name", "give the shot a name of its own"));
+        let name = row.cell(Field::Point);
+        if name.is_empty() || name.contains(char::is_control) {
+            complaints.push(row.complaint(Field::Point, "a name, on one line", "give the shot a name of its own"));
         }
         let mut place = |field| {
             let (value, cut) = read_number(row, field, complaints, number::micro)?;

@@ -131,7 +131,7 @@ impl<'s> Table<'s> {
         if is_header(&cells, form, delimiter != b',') {
             table.body = usize::try_from(reader.position().byte()).unwrap_or(text.len());
             table.take_header(&cells, &spans, form, complaints)?;
-        } else if cells.len() < form.required.len() {
+        } else if !form.required.iter().all(|f| form.order.iter().take(cells.len()).any(|o| o == f)) {
             let names: Vec<_> = form.order.iter().map(|f| f.name()).collect();
             complaints.push(Complaint::at(
                 source,
@@ -408,13 +408,13 @@ fn sniff(text: &str) -> Option<u8> {
     best.map(|(_, delimiter)| delimiter)
 }
 
-/// A first row is data where the fields that should be numbers are numbers, or most of them are and none is a column's name.
+/// A first row is data where half or more of the fields that should be numbers are; or fewer, and no field is the name
+/// of a column. (A typing error in the first row does not make a header of it.)
 fn is_header(cells: &[&str], form: &Form, comma: bool) -> bool {
     let wanted: Vec<_> = form.order.iter().zip(cells).filter(|(field, _)| field.is_number()).collect();
     let numbers = wanted.iter().filter(|(_, cell)| number::micro(cell, comma).is_ok()).count();
     let named = cells.iter().any(|cell| Field::from_header(cell).is_some());
-    let all = numbers == wanted.len() && numbers > 0;
-    !(all || (numbers * 2 >= wanted.len() && numbers > 0 && !named))
+    numbers == 0 || (named && numbers * 2 < wanted.len())
 }
 
 /// Whether two words are nearly the same: one begins with the other, or at most two letters differ.

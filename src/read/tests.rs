@@ -94,7 +94,11 @@ fn every_bad_table_is_told_where_what_and_what_to_do() {
             "A,0,0,1\nB,0,10,1\nC,10,0,1\nD,10,0,2\n",
             &["line 4, column 1", "two heights for one place, under the names `C` and `D`", "3 | C,10,0,1"],
         ),
-        ("A,0,0,1\n,0,10,1\nC,10,0,1\n", &["line 2, column 1", "an empty cell in column point; expected a name"]),
+        ("A,0,0,1\nB,0,10,1\n\"C\n\",10,0,1\n\"C\n2\",9,0,1\n", &["line 5, column 1", "found `C 2`", "on one line"]),
+        (
+            "A,0,0,1\n,0,10,1\nC,10,0,1\n",
+            &["line 2, column 1", "an empty cell in column point; expected a name, on one line"],
+        ),
         (
             "point,n,e,z,kind\nA,0,0,1,ground\nB,0,10,1,gras\nC,10,0,1,\n",
             &["line 3, column 10", "found `gras` in column kind; expected one of ground, fixed, bench, turn, rim"],
@@ -122,7 +126,7 @@ fn every_bad_table_is_told_where_what_and_what_to_do() {
 
 #[test]
 fn everything_wrong_is_said_at_once() {
-    let text = said("A,x,y,1\nB,0,10,z\nC,10,0,1\nC,11,0,1\nD,0\n");
+    let text = said("A,u,v,1\nB,0,10,z\nC,10,0,1\nC,11,0,1\nD,0\n");
     assert_eq!(text.matches("error:").count(), 5, "{text}");
 }
 
@@ -304,7 +308,7 @@ fn written(
 #[test]
 fn every_dialect_says_the_same() {
     let mut shots = Shots::default();
-    for (k, name) in ["Zäh, \"1\"", "b;2", "c\t3", "line\nbreak", "é"].into_iter().enumerate() {
+    for (k, name) in ["Zäh, \"1\"", "b;2", "c 3'", "no # %", "é"].into_iter().enumerate() {
         let (_, kind) = Kind::WORDS[k];
         let k = i64::try_from(k).unwrap_or(0);
         shots.push(name, k * k * 1_234_567 - 500_000, k * 7_000_001, -0.04 + k as f64 * 1.25, kind);
@@ -349,7 +353,7 @@ proptest! {
     fn shots_written_in_any_dialect_come_back(
         cells in proptest::collection::btree_map(
             (-9_000_000_000_000_000_i64..=9_000_000_000_000_000, -9_000_000_000_000_000_i64..=9_000_000_000_000_000),
-            ("[a-zé\"',;\t][ -~]{0,6}[a-z]", -1e5..1e5_f64), 3..20),
+            ("[a-zé\"',;][ -~]{0,6}[a-z]", -1e5..1e5_f64), 3..20),
         dialect in 0_usize..5, end in 0_usize..3, encoding in 0_u8..5, header: bool,
     ) {
         let mut shots = Shots::default();
