@@ -1,0 +1,29 @@
+//! What do these files say, and where is it wrong?
+//!
+//! Bytes and a label in, values and complaints out. This room opens no file: whoever does hands over the bytes and the
+//! name the person gave. Readers take a [`Complaints`] to add to, so that everything wrong with every file is said at once:
+//! ```
+//! use spadework::read::{Complaints, Source, read_shots};
+//! let mut complaints = Complaints::default();
+//! let table = b"point,northing,easting,elevation\nA,0,0,10.5\nB,0,10,x\n".to_vec();
+//! let source = Source::read("existing.csv", table).expect("is text");
+//! assert!(read_shots(&source, "existing", &mut complaints).is_none());
+//! assert!(complaints.render(&[&source]).contains("line 3, column 8"));
+//! ```
+
+mod compare;
+mod complaint;
+mod number;
+mod rings;
+mod shots;
+mod source;
+mod table;
+
+#[cfg(test)]
+mod tests;
+
+pub use compare::{compare_places, describe};
+pub use complaint::{Complaint, Complaints, MOST_IN_ONE_FILE, Mark, quoted};
+pub use rings::{Limit, read_rings};
+pub use shots::{Survey, read_both, read_shots};
+pub use source::Source;

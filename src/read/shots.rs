@@ -1,0 +1,372 @@
+//! What does a table of shots say?
+//!
+//! Columns point, northing, easting, elevation; kind and description if there are any. The one-table form has
+//! existing and proposed instead of elevation; a stake may leave one of the two empty.
+//!
+//! One name, one place. A second position, height or kind for a name is refused, both rows marked; so are two heights
+//! for one place under two names, among shots of one kind (the rim and the invert of an inlet, the curb and the ground
+//! at its foot, may share a place). A row that is given twice counts once, and of two names for one shot the first
+//! counts; both are said.
+
+use super::complaint::{Complaint, Complaints, quoted};
+use super::number::{self, BadNumber};
+use super::source::Source;
+use super::table::{Field, Form, Row, Table, row_span};
+use crate::finding::{Caution, Subject};
+use crate::outline;
+use crate::shots::{Kind, Shots};
+use std::ops::Range;
+
+const SHOTS: Form = Form {
+    required: &[Field::Point, Field::Northing, Field::Easting, Field::Elevation],
+    optional: &[Field::Description, Field::Kind],
+    order: &[Field::Point, Field::Northing, Field::Easting, Field::Elevation, Field::Description],
+};
+
+const BOTH: Form = Form {
+    required: &[Field::Point, Field::Northing, Field::Easting, Field::Existing, Field::Proposed],
+    optional: &[Field::Description, Field::Kind],
+    order: &[Field::Point, Field::Northing, Field::Easting, Field::Existing, Field::Proposed, Field::Description],
+};
+
+/// A survey that was read.
+#[derive(Clone, Debug)]
+pub struct Survey {
+    /// What it is called in findings: `existing`, `proposed`, `before`, ...
+    pub name: String,
+    /// Its shots, unique in name, and in place among those of one kind.
+    pub shots: Shots,
+    /// What the person should know about how it was read.
+    pub cautions: Vec<Caution>,
+    /// First byte of each shot's row.
+    starts: Vec<u32>,
+    delimiter: u8,
+}
+
+impl Survey {
+    /// The stretch of `source` a shot was read from.
+    #[must_use]
+    pub fn row_span(&self, source: &Source, row: usize) -> Range<usize> {
+        self.starts.get(row).map_or(0..0, |&start| row_span(source, start as usize, self.delimiter))
+    }
+
+    /// Line of `source` a shot was read from.
+    #[must_use]
+    pub fn line(&self, source: &Source, row: usize) -> usize {
+        source.place(self.row_span(source, row).start).0
+    }
+}
+
+/// Reads a table of shots. `None` where anything was complained of.
+pub fn read_shots(source: &Source, name: &str, complaints: &mut Complaints) -> Option<Survey> {
+    let before = complaints.len();
+    let table = Table::open(source, &SHOTS, complaints)?;
+    let mut survey = Draft::new(name, &table);
+    table.each_row(complaints, |row, complaints| {
+        let mut cells = Cells::of(&row, complaints);
+        let height = cells.height(Field::Elevation, complaints);
+        survey.add(&cells, height);
+    });
+    survey.finish(complaints, before)
+}
+
+/// Reads the one-table form: `existing` and `proposed`, in this order. `None` where anything was complained of.
+pub fn read_both(source: &Source, complaints: &mut Complaints) -> Option<(Survey, Survey)> {
+    let before = complaints.len();
+    let table = Table::open(source, &BOTH, complaints)?;
+    let (mut existing, mut proposed) = (Draft::new("existing", &table), Draft::new("proposed", &table));
+    table.each_row(complaints, |row, complaints| {
+        let mut cells = Cells::of(&row, complaints);
+        let (old, new) = (Field::Existing, Field::Proposed);
+        if row.cell(old).is_empty() && row.cell(new).is_empty() {
+            complaints.push(row.complaint(old, "a height, existing or proposed", "fill it in, or leave the row out"));
+        }
+        for (field, draft) in [(old, &mut existing), (new, &mut proposed)] {
+            if !row.cell(field).is_empty() {
+                let height = cells.height(field, complaints);
+                draft.add(&cells, height);
+            }
+        }
+    });
+    let (existing, proposed) = (existing.finish(complaints, before), proposed.finish(complaints, before));
+    let (existing, mut proposed) = existing.zip(proposed)?;
+    // What both say of the one file is said once.
+    proposed.cautions.retain(|c| !existing.cautions.iter().any(|e| e.text == c.text));
+    Some((existing, proposed))
+}
+
+/// The cells of a row both forms share.
+struct Cells<'a, 's> {
+    row: &'a Row<'a, 's>,
+    place: Option<(i64, i64)>,
+    kind: Option<Kind>,
+    rounded: bool,
+}
+
+impl<'a, 's> Cells<'a, 's> {
+    fn of(row: &'a Row<'a, 's>, complaints: &mut Complaints) -> Self {
+        let mut rounded = false;
+        let name = row.cell(Field::Point);
+        if name.is_empty() || name.contains(char::is_control) {
+            complaints.push(row.complaint(Field::Point, "a name, on one line", "give the shot a name of its own"));
+        }
+        let mut place = |field| {
+            let (value, cut) = read_number(row, field, complaints, number::micro)?;
+            rounded |= cut;
+            Some(value)
+        };
+        // Both are read before either can end the work, so that both are complained of.
+        let (northing, easting) = (place(Field::Northing), place(Field::Easting));
+        let word = row.cell(Field::Kind);
+        let kind = if word.is_empty() { Some(Kind::Ground) } else { Kind::from_word(word) };
+        if kind.is_none() {
+            let words = Kind::WORDS.map(|(word, _)| word).join(", ");
+            complaints.push(row.complaint(
+                Field::Kind,
+                &format!("one of {words}"),
+                "use one of these words, or leave the cell empty for ground",
+            ));
+        }
+        Self { row, place: northing.zip(easting), kind, rounded }
+    }
+
+    fn height(&mut self, field: Field, complaints: &mut Complaints) -> Option<f64> {
+        read_number(self.row, field, complaints, number::height)
+    }
+}
+
+/// A number by `parse`, or a complaint about its cell.
+pub(super) fn read_number<T>(
+    row: &Row<'_, '_>,
+    field: Field,
+    complaints: &mut Complaints,
+    parse: fn(&str, bool) -> Result<T, BadNumber>,
+) -> Option<T> {
+    match parse(row.cell(field), row.table.decimal_comma()) {
+        Ok(value) => Some(value),
+        Err(bad) => {
+            complaints.push(row.complaint(field, bad.expected, bad.help));
+            None
+        }
+    }
+}
+
+/// A survey in the making.
+struct Draft<'a, 's> {
+    table: &'a Table<'s>,
+    name: String,
+    shots: Shots,
+    starts: Vec<u32>,
+    rounded: usize,
+    cautions: Vec<Caution>,
+}
+
+impl<'a, 's> Draft<'a, 's> {
+    fn new(name: &str, table: &'a Table<'s>) -> Self {
+        Self {
+            table,
+            name: name.to_owned(),
+            shots: Shots::default(),
+            starts: vec![],
+            rounded: 0,
+            cautions: table.cautions(name),
+        }
+    }
+
+    fn add(&mut self, cells: &Cells<'_, '_>, height: Option<f64>) {
+        let name = cells.row.cell(Field::Point);
+        if let (Some((n, e)), Some(kind), Some(z), false) = (cells.place, cells.kind, height, name.is_empty()) {
+            self.shots.push(name, n, e, z, kind);
+            // A source is below 4 GiB.
+            self.starts.push(u32::try_from(cells.row.start).unwrap_or(u32::MAX));
+            self.rounded += usize::from(cells.rounded);
+        }
+    }
+
+    /// Holds the rows against one another. `before`: how many complaints there were before this table.
+    fn finish(mut self, complaints: &mut Complaints, before: usize) -> Option<Survey> {
+        if self.rounded > 0 {
+            let (count, verb) = (self.rounded, if self.rounded == 1 { "row was" } else { "rows were" });
+            let label = self.table.source.label();
+            self.caution(format!("{label}: the place of {count} {verb} rounded to six decimals."));
+        }
+        let mut dropped = self.names(complaints);
+        dropped.extend(self.places(&dropped, complaints));
+        if !dropped.is_empty() {
+            dropped.sort_unstable();
+            self.leave_out(&dropped);
+        }
+        if complaints.len() == before {
+            self.enough(complaints);
+        }
+        (complaints.len() == before).then_some(Survey {
+            name: self.name,
+            shots: self.shots,
+            cautions: self.cautions,
+            starts: self.starts,
+            delimiter: self.table.delimiter(),
+        })
+    }
+
+    fn caution(&mut self, text: String) {
+        self.cautions.push(Caution::new(Subject::Table(self.name.clone()), text));
+    }
+
+    /// Rows with a name that was there before: complains, or returns those that say the same.
+    fn names(&mut self, complaints: &mut Complaints) -> Vec<usize> {
+        let shots = &self.shots;
+        let pairs = twins(
+            shots.len(),
+            |row| shots.names.get(row).bytes().fold(0, |h, b| mix_in(h, u64::from(b))),
+            |a, b| shots.names.get(a) == shots.names.get(b),
+        );
+        let (same, other): (Vec<_>, Vec<_>) = pairs.into_iter().partition(|&(first, row)| {
+            (shots.northing[first], shots.easting[first]) == (shots.northing[row], shots.easting[row])
+                && shots.elevation[first] == shots.elevation[row]
+                && shots.kind[first] == shots.kind[row]
+        });
+        for (first, row) in other {
+            let differ = [
+                (shots.northing[first], shots.easting[first]) != (shots.northing[row], shots.easting[row]),
+                shots.elevation[first] != shots.elevation[row],
+            ];
+            let what = match differ {
+                [true, _] => "another place",
+                [false, true] => "another height",
+                _ => "another kind",
+            };
+            let name = quoted(shots.names.get(row));
+            complaints.push(self.pair(
+                first,
+                row,
+                format!("{name} a second time with {what}"),
+                "one place, one height and one kind for a name",
+                "rename one of the two, or remove the wrong one",
+            ));
+        }
+        self.say_pairs(&same, "given twice and counted once");
+        same.into_iter().map(|(_, row)| row).collect()
+    }
+
+    /// Rows of one kind at a place that was there before under another name: complains, or returns those that say the same.
+    fn places(&mut self, dropped: &[usize], complaints: &mut Complaints) -> Vec<usize> {
+        let shots = &self.shots;
+        let key = |row: usize| (shots.northing[row], shots.easting[row], shots.kind[row]);
+        let pairs = twins(
+            shots.len(),
+            |row| mix_in(mix_in(0, shots.northing[row].cast_unsigned()), shots.easting[row].cast_unsigned()),
+            |a, b| key(a) == key(b),
+        );
+        // What the names already said is not said again.
+        let fresh = |&(first, row): &(usize, usize)| {
+            dropped.binary_search(&row).is_err() && shots.names.get(first) != shots.names.get(row)
+        };
+        let (same, other): (Vec<_>, Vec<_>) =
+            pairs.into_iter().filter(fresh).partition(|&(first, row)| shots.elevation[first] == shots.elevation[row]);
+        for (first, row) in other {
+            let (a, b) = (shots.names.get(first), shots.names.get(row));
+            complaints.push(self.pair(
+                first,
+                row,
+                format!("two heights for one place, under the names {} and {}", quoted(a), quoted(b)),
+                "one height for a place",
+                "remove the wrong one, or mend its place",
+            ));
+        }
+        self.say_pairs(&same, "the same shot under two names, the first counts");
+        same.into_iter().map(|(_, row)| row).collect()
+    }
+
+    fn pair(&self, first: usize, row: usize, found: String, expected: &str, help: &str) -> Complaint {
+        let span = |row: usize| self.table.row_span(self.starts[row] as usize);
+        let source = self.table.source;
+        Complaint::at(source, span(row), found, expected, help).and(source, span(first), "the first time here")
+    }
+
+    /// One caution for all pairs; the first few are named.
+    fn say_pairs(&mut self, pairs: &[(usize, usize)], what: &str) {
+        const NAMED: usize = 3;
+        if pairs.is_empty() {
+            return;
+        }
+        let source = self.table.source;
+        let mut named: Vec<_> = pairs
+            .iter()
+            .take(NAMED)
+            .map(|&(first, row)| {
+                let line = |row: usize| source.place(self.starts[row] as usize).0;
+                let names = (self.shots.names.get(first), self.shots.names.get(row));
+                let name = if names.0 == names.1 { names.0.to_owned() } else { format!("{} and {}", names.0, names.1) };
+                format!("{name} (lines {} and {})", line(first), line(row))
+            })
+            .collect();
+        if let Some(more) = pairs.len().checked_sub(NAMED).filter(|&more| more > 0) {
+            named.push(format!("and {more} more"));
+        }
+        self.caution(format!("{}: {what}: {}.", source.label(), named.join(", ")));
+    }
+
+    fn leave_out(&mut self, dropped: &[usize]) {
+        let mut kept = Shots::default();
+        let mut starts = Vec::with_capacity(self.starts.len());
+        for row in (0..self.shots.len()).filter(|row| dropped.binary_search(row).is_err()) {
+            let s = &self.shots;
+            kept.push(s.names.get(row), s.northing[row], s.easting[row], s.elevation[row], s.kind[row]);
+            starts.push(self.starts[row]);
+        }
+        (self.shots, self.starts) = (kept, starts);
+    }
+
+    /// Three ground shots that are not in one line make a surface.
+    fn enough(&self, complaints: &mut Complaints) {
+        let shots = &self.shots;
+        let count = shots.ground_rows().count();
+        let places = shots.ground_rows().map(|row| (shots.northing[row], shots.easting[row]));
+        let found = if count < 3 {
+            let noun = if count == 1 { "shot" } else { "shots" };
+            format!("{count} ground {noun} among the {} ones", self.name)
+        } else if outline::on_one_line(places) {
+            format!("{count} ground shots in one straight line among the {} ones", self.name)
+        } else {
+            return;
+        };
+        complaints.push(Complaint::without_place(
+            self.table.source.label(),
+            found,
+            "at least three that span some ground",
+            "add shots beside the line; only rows of kind ground make the surface",
+        ));
+    }
+}
+
+/// Pairs (first row with that key, later row with it), in order of the later row.
+/// Open addressing with linear probing (Knuth, The Art of Computer Programming 3, 6.4): 8 bytes a row, no allocation a key.
+fn twins(rows: usize, hash: impl Fn(usize) -> u64, same: impl Fn(usize, usize) -> bool) -> Vec<(usize, usize)> {
+    let size = (rows * 2).next_power_of_two().max(2);
+    let mut slots = vec![u32::MAX; size];
+    let mut pairs = Vec::new();
+    for row in 0..rows {
+        #[expect(clippy::cast_possible_truncation, reason = "any bits of the hash will do")]
+        let mut at = (hash(row) ^ (hash(row) >> 32)) as usize & (size - 1);
+        loop {
+            let first = slots[at] as usize;
+            if slots[at] == u32::MAX {
+                // Every row takes more than one byte of a source below 4 GiB.
+                slots[at] = u32::try_from(row).unwrap_or(u32::MAX);
+                break;
+            }
+            if same(first, row) {
+                pairs.push((first, row));
+                break;
+            }
+            at = (at + 1) & (size - 1);
+        }
+    }
+    pairs
+}
+
+/// Mixes a word into a hash: multiplication by an odd constant and a shift, as in Steele, Lea and Flood's SplitMix64 (2014).
+fn mix_in(hash: u64, word: u64) -> u64 {
+    let h = (hash ^ word).wrapping_add(0x9e37_79b9_7f4a_7c15).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    h ^ (h >> 29)
+}

@@ -1,0 +1,442 @@
+//! Which columns does this table have, and which cell is meant?
+//!
+//! Dialect: comma, semicolon or tab, whichever gives the same number of fields and the most sense in the first rows;
+//! with semicolon or tab a decimal comma; quoted fields; any line end. Columns by header in any order (letters and
+//! spaces in any case), or without a header in the form's own order.
+//!
+//! Every cell can be found again in the text: the reader's own record holds unquoted fields, so a cell that is to be
+//! marked is looked up by scanning the raw row from its first byte. That is done for complaints only.
+
+use super::complaint::{Complaint, Complaints, quoted};
+use super::number;
+use super::source::Source;
+use crate::finding::{Caution, Subject};
+use csv::{ReaderBuilder, StringRecord};
+use std::ops::Range;
+
+/// What a column holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Field {
+    Point,
+    Northing,
+    Easting,
+    Elevation,
+    Description,
+    Kind,
+    Existing,
+    Proposed,
+    Ring,
+    Line,
+}
+
+/// Every column a table may have, with the names it goes by; the first is the one we use.
+const ALIASES: [(Field, &[&str]); 10] = [
+    (Field::Point, &["point", "stake", "name"]),
+    (Field::Northing, &["northing", "n", "y"]),
+    (Field::Easting, &["easting", "e", "x"]),
+    (Field::Elevation, &["elevation", "z", "elev", "rl"]),
+    (Field::Description, &["description", "note"]),
+    (Field::Kind, &["kind", "code"]),
+    (Field::Existing, &["existing"]),
+    (Field::Proposed, &["proposed"]),
+    (Field::Ring, &["ring"]),
+    (Field::Line, &["line"]),
+];
+
+impl Field {
+    fn names(self) -> &'static [&'static str] {
+        ALIASES[self as usize].1
+    }
+
+    pub(super) fn name(self) -> &'static str {
+        self.names()[0]
+    }
+
+    fn from_header(cell: &str) -> Option<Self> {
+        let key: String = cell.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
+        ALIASES.iter().find(|(_, names)| names.contains(&key.as_str())).map(|&(field, _)| field)
+    }
+
+    fn is_number(self) -> bool {
+        use Field::{Easting, Elevation, Existing, Northing, Proposed};
+        matches!(self, Northing | Easting | Elevation | Existing | Proposed)
+    }
+}
+
+/// What kind of table is wanted.
+#[derive(Debug)]
+pub(super) struct Form {
+    /// Columns that must be there.
+    pub required: &'static [Field],
+    /// Columns that may be there.
+    pub optional: &'static [Field],
+    /// Order of columns where there is no header.
+    pub order: &'static [Field],
+}
+
+/// A table whose columns are known.
+#[derive(Debug)]
+pub(super) struct Table<'s> {
+    pub source: &'s Source,
+    delimiter: u8,
+    columns: [Option<usize>; ALIASES.len()],
+    /// Fields in every row.
+    width: usize,
+    /// Fewest fields a row can do with: what is missing behind them is not needed.
+    least: usize,
+    /// First byte behind the header.
+    body: usize,
+    /// Columns that are not used.
+    unused: Vec<String>,
+}
+
+/// A row under way.
+#[derive(Debug)]
+pub(super) struct Row<'a, 's> {
+    pub table: &'a Table<'s>,
+    pub start: usize,
+    record: &'a StringRecord,
+}
+
+impl<'s> Table<'s> {
+    /// Finds the dialect and the columns; complains where a needed one is missing or two claim the same place.
+    pub fn open(source: &'s Source, form: &Form, complaints: &mut Complaints) -> Option<Self> {
+        let text = source.text();
+        let Some(delimiter) = sniff(text) else {
+            let at = first_row(text, 0);
+            complaints.push(Complaint::at(
+                source,
+                source.lines_around(&(at..at)),
+                "one field in every row",
+                "columns parted by comma, semicolon or tab",
+                "export the table as CSV; spaces and other signs do not part columns",
+            ));
+            return None;
+        };
+        let mut reader = reader(text, delimiter);
+        let mut record = StringRecord::new();
+        read(&mut reader, &mut record);
+        let start = first_row(text, 0);
+        let spans = scan(text, start, delimiter).cells;
+        let cells: Vec<&str> = record.iter().map(str::trim).collect();
+        let mut table = Self {
+            source,
+            delimiter,
+            columns: [None; ALIASES.len()],
+            width: cells.len(),
+            least: 0,
+            body: start,
+            unused: vec![],
+        };
+        if is_header(&cells, form, delimiter != b',') {
+            table.body = usize::try_from(reader.position().byte()).unwrap_or(text.len());
+            table.take_header(&cells, &spans, form, complaints)?;
+        } else if !form.required.iter().all(|f| form.order.iter().take(cells.len()).any(|o| o == f)) {
+            let names: Vec<_> = form.order.iter().map(|f| f.name()).collect();
+            complaints.push(Complaint::at(
+                source,
+                source.lines_around(&(start..start)),
+                format!("{} fields and no header", cells.len()),
+                format!("a header, or columns in the order {}", names.join(", ")),
+                "add a first row that names the columns",
+            ));
+            return None;
+        } else {
+            for (k, &field) in form.order.iter().take(cells.len()).enumerate() {
+                table.columns[field as usize] = Some(k);
+            }
+            table.unused = (form.order.len()..cells.len()).map(|k| format!("column {}", k + 1)).collect();
+        }
+        let needed = |f: &&Field| **f != Field::Description;
+        let all = form.required.iter().chain(form.optional).filter(needed);
+        table.least = all.filter_map(|&f| table.columns[f as usize]).max().map_or(0, |k| k + 1);
+        Some(table)
+    }
+
+    fn take_header(
+        &mut self,
+        cells: &[&str],
+        spans: &[Range<usize>],
+        form: &Form,
+        complaints: &mut Complaints,
+    ) -> Option<()> {
+        let span = |k: usize| spans.get(k).cloned().unwrap_or(self.body..self.body);
+        let before = complaints.len();
+        let mut strange = Vec::new();
+        for (k, cell) in cells.iter().enumerate() {
+            let known = Field::from_header(cell).filter(|f| form.required.contains(f) || form.optional.contains(f));
+            let Some(field) = known else {
+                if !cell.is_empty() {
+                    strange.push(*cell);
+                }
+                continue;
+            };
+            if let Some(first) = self.columns[field as usize] {
+                complaints.push(
+                    Complaint::at(
+                        self.source,
+                        span(k),
+                        format!("two columns for {}: {} and {}", field.name(), quoted(cells[first]), quoted(cell)),
+                        format!("one column for {}", field.name()),
+                        "rename or remove the one that is not meant",
+                    )
+                    .and(self.source, span(first), "the other one"),
+                );
+            } else {
+                self.columns[field as usize] = Some(k);
+            }
+        }
+        for &field in form.required.iter().filter(|&&f| self.columns[f as usize].is_none()) {
+            let found: Vec<_> = cells.iter().map(|c| quoted(c)).collect();
+            let (mut others, mut help) = (field.names()[1..].join("`, `"), String::new());
+            if !others.is_empty() {
+                others = format!(" (or `{others}`)");
+            }
+            if let Some(near) = strange.iter().find(|s| field.names().iter().any(|n| alike(s, n))) {
+                help = format!("if {} is meant, name it `{}`", quoted(near), field.name());
+            }
+            if help.is_empty() {
+                help = format!("add the column, or name the one that holds it `{}`", field.name());
+            }
+            let all = span(0).start..span(cells.len().saturating_sub(1)).end;
+            complaints.push(Complaint::at(
+                self.source,
+                all,
+                format!("columns {}", found.join(", ")),
+                format!("a column `{}`{others}", field.name()),
+                help,
+            ));
+        }
+        self.unused = strange.into_iter().map(quoted).collect();
+        (complaints.len() == before).then_some(())
+    }
+
+    /// Whether numbers may have a decimal comma.
+    pub fn decimal_comma(&self) -> bool {
+        self.delimiter != b','
+    }
+
+    /// Whether there is such a column.
+    pub fn has(&self, field: Field) -> bool {
+        self.columns[field as usize].is_some()
+    }
+
+    /// Marks a whole row.
+    pub fn row_span(&self, start: usize) -> Range<usize> {
+        row_span(self.source, start, self.delimiter)
+    }
+
+    /// The sign between columns.
+    pub fn delimiter(&self) -> u8 {
+        self.delimiter
+    }
+
+    /// What there is to say about the file as a whole: how it was read, columns that are not used.
+    pub fn cautions(&self, name: &str) -> Vec<Caution> {
+        let about = |text: String| Caution::new(Subject::Table(name.to_owned()), text);
+        let label = self.source.label();
+        let mut out: Vec<_> =
+            self.source.note().map(|note| about(format!("{label} was {note}."))).into_iter().collect();
+        if !self.unused.is_empty() {
+            out.push(about(format!("{label} has columns that are not used: {}.", self.unused.join(", "))));
+        }
+        out
+    }
+
+    /// Calls `each` with every row that is not blank and has its fields; complains about the others.
+    /// Returns how many rows there were.
+    pub fn each_row(&self, complaints: &mut Complaints, mut each: impl FnMut(Row<'_, 's>, &mut Complaints)) -> usize {
+        let text = self.source.text();
+        let mut reader = reader(&text[self.body..], self.delimiter);
+        let mut record = StringRecord::new();
+        let (mut rows, mut next) = (0, self.body);
+        while read(&mut reader, &mut record) {
+            let start = first_row(text, next);
+            next = self.body + usize::try_from(reader.position().byte()).unwrap_or(text.len());
+            if record.iter().all(|cell| cell.trim().is_empty()) {
+                continue;
+            }
+            rows += 1;
+            if next >= text.len()
+                && let Some(quote) = scan(text, start, self.delimiter).open
+            {
+                complaints.push(Complaint::at(
+                    self.source,
+                    quote..quote + 1,
+                    "a quote that is not closed",
+                    "a second quote at the end of the cell",
+                    "close it or take it out; everything behind it was taken for one cell",
+                ));
+                continue;
+            }
+            let extra = record.iter().skip(self.width).any(|cell| !cell.trim().is_empty());
+            if record.len() < self.least || extra {
+                complaints.push(Complaint::at(
+                    self.source,
+                    self.row_span(start),
+                    format!("a row of {} fields", record.len()),
+                    format!("{} fields, as in the first row", self.width),
+                    "look for a missing or extra separator, or put quotes round a cell that contains one",
+                ));
+                continue;
+            }
+            each(Row { table: self, start, record: &record }, complaints);
+        }
+        if rows == 0 {
+            complaints.push(Complaint::at(
+                self.source,
+                self.source.lines_around(&(first_row(text, 0)..first_row(text, 0))),
+                "a header and no rows",
+                "at least three shots",
+                "check that the export wrote its rows, and give that file",
+            ));
+        }
+        rows
+    }
+}
+
+impl Row<'_, '_> {
+    /// A cell without the spaces around it; empty where there is no such column.
+    pub fn cell(&self, field: Field) -> &str {
+        self.table.columns[field as usize].and_then(|k| self.record.get(k)).map_or("", str::trim)
+    }
+
+    /// Where that cell stands; the whole row where it does not.
+    pub fn span(&self, field: Field) -> Range<usize> {
+        self.table.columns[field as usize]
+            .and_then(|k| scan(self.table.source.text(), self.start, self.table.delimiter).cells.get(k).cloned())
+            .unwrap_or_else(|| self.table.row_span(self.start))
+    }
+
+    /// A complaint about a cell.
+    pub fn complaint(&self, field: Field, expected: &str, help: &str) -> Complaint {
+        let cell = self.cell(field);
+        let found = if cell.is_empty() { "an empty cell".to_owned() } else { quoted(cell) };
+        let found = format!("{found} in column {}", field.name());
+        Complaint::at(self.table.source, self.span(field), found, expected, help)
+    }
+}
+
+/// Marks the whole row that begins at a byte.
+pub(super) fn row_span(source: &Source, start: usize, delimiter: u8) -> Range<usize> {
+    let cells = scan(source.text(), start, delimiter).cells;
+    start..cells.last().map_or(start, |c| c.end)
+}
+
+fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {
+    ReaderBuilder::new().has_headers(false).flexible(true).delimiter(delimiter).from_reader(text.as_bytes())
+}
+
+/// The next record; `false` at the end. From text in memory nothing else can happen: it is UTF-8, may be ragged,
+/// and reading memory does not fail.
+fn read(reader: &mut csv::Reader<&[u8]>, record: &mut StringRecord) -> bool {
+    matches!(reader.read_record(record), Ok(true))
+}
+
+/// The reader skips empty lines, its positions do not.
+fn first_row(text: &str, from: usize) -> usize {
+    let bytes = text.as_bytes();
+    let skip = bytes[from..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
+    from + skip
+}
+
+/// Cells of one raw row (quotes included, spaces around them not), and the byte of a quote that is never closed.
+struct Scan {
+    cells: Vec<Range<usize>>,
+    open: Option<usize>,
+}
+
+/// As the csv reader does: a quote counts at the very beginning of a cell only, and doubled inside.
+fn scan(text: &str, start: usize, delimiter: u8) -> Scan {
+    let bytes = text.as_bytes();
+    let (mut cells, mut open) = (Vec::new(), None);
+    let (mut at, mut begin) = (start, start);
+    loop {
+        if at == begin && bytes.get(at) == Some(&b'"') {
+            open = Some(at);
+            at += 1;
+            while let Some(&b) = bytes.get(at) {
+                if b == b'"' && bytes.get(at + 1) == Some(&b'"') {
+                    at += 2;
+                } else {
+                    at += 1;
+                    if b == b'"' {
+                        open = None;
+                        break;
+                    }
+                }
+            }
+        }
+        while bytes.get(at).is_some_and(|&b| b != delimiter && b != b'\n' && b != b'\r') {
+            at += 1;
+        }
+        let cell = &text[begin..at];
+        let lead = cell.len() - cell.trim_start().len();
+        cells.push(begin + lead..begin + lead + cell.trim().len());
+        if bytes.get(at) != Some(&delimiter) {
+            return Scan { cells, open };
+        }
+        at += 1;
+        begin = at;
+    }
+}
+
+/// The sign between columns: the one whose first rows are steadiest and make most sense; `None` where no row has two fields.
+fn sniff(text: &str) -> Option<u8> {
+    const ROWS: usize = 20;
+    const BYTES: usize = 1 << 16;
+    let end = (0..=BYTES.min(text.len())).rev().find(|&k| text.is_char_boundary(k)).unwrap_or(0);
+    let mut best = None;
+    for delimiter in [b'\t', b';', b','] {
+        let mut reader = reader(&text[..end], delimiter);
+        let mut record = StringRecord::new();
+        let (mut first, mut score, mut rows, mut parted) = (0, 0, 0, false);
+        while rows < ROWS && read(&mut reader, &mut record) {
+            if rows == 0 {
+                first = record.len();
+                score += record.iter().filter(|cell| Field::from_header(cell).is_some()).count();
+            }
+            rows += 1;
+            parted |= record.len() > 1;
+            let numbers = record.iter().filter(|cell| number::micro(cell, delimiter != b',').is_ok()).count();
+            score += usize::from(record.len() > 1 && record.len() == first) + usize::from(numbers > 1);
+        }
+        if parted && best.is_none_or(|(most, _)| score > most) {
+            best = Some((score, delimiter));
+        }
+    }
+    best.map(|(_, delimiter)| delimiter)
+}
+
+/// A first row is data where half or more of the fields that should be numbers are; or fewer, and no field is the name
+/// of a column. (A typing error in the first row does not make a header of it.)
+fn is_header(cells: &[&str], form: &Form, comma: bool) -> bool {
+    let wanted: Vec<_> = form.order.iter().zip(cells).filter(|(field, _)| field.is_number()).collect();
+    let numbers = wanted.iter().filter(|(_, cell)| number::micro(cell, comma).is_ok()).count();
+    let named = cells.iter().any(|cell| Field::from_header(cell).is_some());
+    numbers == 0 || (named && numbers * 2 < wanted.len())
+}
+
+/// Whether two words are nearly the same: one begins with the other, or at most two letters differ.
+fn alike(typed: &str, known: &str) -> bool {
+    let typed = typed.to_lowercase();
+    if known.len() < 3 || typed.len() < 2 || typed.chars().count() > 30 {
+        return false;
+    }
+    if typed.starts_with(known) || (typed.len() > 2 && known.starts_with(&typed)) {
+        return true;
+    }
+    let known: Vec<char> = known.chars().collect();
+    // Levenshtein's distance, one row at a time.
+    let mut row: Vec<usize> = (0..=known.len()).collect();
+    for (i, c) in typed.chars().enumerate() {
+        let mut corner = row[0];
+        row[0] = i + 1;
+        for (j, k) in known.iter().enumerate() {
+            let next = (corner + usize::from(c != *k)).min(row[j].min(row[j + 1]) + 1);
+            corner = row[j + 1];
+            row[j + 1] = next;
+        }
+    }
+    row[known.len()] <= 2
+}
