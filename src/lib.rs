@@ -5,4 +5,6 @@ pub mod finding;
 pub mod job;
 pub mod par;
 pub mod shots;
+pub mod surface;
 pub mod units;
+pub mod volume;

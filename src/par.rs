@@ -18,13 +18,29 @@ where
     T: Send,
     F: Fn(std::ops::Range<usize>) -> T + Sync,
 {
+    chunks_with(len, size, label, progress, || (), |(), range| work(range))
+}
+
+/// As [`chunks`], with memory that each thread makes once and `work` may use; what it gives must not depend on what is in it.
+pub fn chunks_with<S, T, F>(
+    len: usize,
+    size: usize,
+    label: &str,
+    progress: Progress<'_>,
+    memory: impl Fn() -> S + Sync + Send,
+    work: F,
+) -> Vec<T>
+where
+    T: Send,
+    F: Fn(&mut S, std::ops::Range<usize>) -> T + Sync,
+{
     let size = size.max(1);
     let count = len.div_ceil(size);
     let done = AtomicUsize::new(0);
     (0..count)
         .into_par_iter()
-        .map(|k| {
-            let out = work(k * size..((k + 1) * size).min(len));
+        .map_init(memory, |memory, k| {
+            let out = work(memory, k * size..((k + 1) * size).min(len));
             let so_far = done.fetch_add(1, Ordering::Relaxed) + 1;
             progress(label, so_far as f64 / count as f64);
             out

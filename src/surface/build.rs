@@ -1,0 +1,370 @@
+//! How is the net made? Sort along a Hilbert curve, triangulate, give square cells their node, freeze.
+//!
+//! The order of rows does not matter: shots are sorted by curve, then by place, before anything looks at them.
+
+use super::locate::Starts;
+use super::{CellList, Net, OPEN, Surface, cross, index, sub, turn};
+use crate::shots::{Frame, Shots};
+use spade::{DelaunayTriangulation, HasPosition, Point2, Triangulation};
+use std::fmt;
+use std::sync::Arc;
+
+/// What becomes of a square cell (an empty circle through four or more shots) that is not in one plane.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Cells {
+    /// A node at the mean of the corners: what every job uses.
+    #[default]
+    Nodes,
+    /// Fans from the corner of least (x, y); for a square the diagonal through it. For the doubt and for tests.
+    FirstDiagonals,
+    /// Fans from the next corner counter-clockwise; for a square the other diagonal.
+    SecondDiagonals,
+}
+
+/// Why there is no surface.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Unbuildable {
+    /// A surface needs three ground shots.
+    TooFew(usize),
+    /// All shots lie on one line.
+    OnOneLine,
+    /// Two shots at one place (rows).
+    OnePlace(usize, usize),
+    /// The triangulation library refused a place.
+    Place(String),
+}
+
+impl fmt::Display for Unbuildable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::TooFew(n) => write!(f, "{n} ground shots; a surface needs at least three"),
+            Self::OnOneLine => f.write_str("all ground shots lie on one line; a surface needs one beside it"),
+            Self::OnePlace(a, b) => write!(f, "rows {} and {} stand at one place", a + 1, b + 1),
+            Self::Place(why) => write!(f, "a place that cannot be triangulated: {why}"),
+        }
+    }
+}
+
+struct Shot {
+    at: Point2<f64>,
+    vertex: u32,
+}
+
+impl HasPosition for Shot {
+    type Scalar = f64;
+    fn position(&self) -> Point2<f64> {
+        self.at
+    }
+}
+
+impl Surface {
+    /// The surface through the ground shots of a survey, in that frame.
+    ///
+    /// # Errors
+    /// Fewer than three ground shots, all on one line, or two at one place.
+    pub fn build(shots: &Shots, frame: Frame, cells: Cells) -> Result<Self, Unbuildable> {
+        let (place, height, row) = sorted(shots, frame)?;
+        let triangles = delaunay(&place)?;
+        Ok(freeze(frame, place, height, row, triangles, cells))
+    }
+
+    /// A surface of triangles given by hand (rows of `shots`, either direction round); for tests with a chosen diagonal.
+    #[must_use]
+    pub fn from_triangles(shots: &Shots, frame: Frame, triangles: &[[u32; 3]]) -> Self {
+        let place: Vec<[f64; 2]> = (0..shots.len()).map(|r| frame.local(shots.northing[r], shots.easting[r])).collect();
+        let corners = triangles
+            .iter()
+            .map(|&[a, b, c]| {
+                let [p, q, r] = [a, b, c].map(|v| place[v as usize]);
+                if cross(sub(q, p), sub(r, p)) < 0.0 { [a, c, b] } else { [a, b, c] }
+            })
+            .collect();
+        let row = (0..shots.len()).map(index).collect();
+        finish(frame, place, shots.elevation.clone(), row, corners, CellList::default(), false)
+    }
+}
+
+type Columns = (Vec<[f64; 2]>, Vec<f64>, Vec<u32>);
+
+/// Ground shots in the order of a Hilbert curve.
+fn sorted(shots: &Shots, frame: Frame) -> Result<Columns, Unbuildable> {
+    let rows: Vec<u32> = shots.ground_rows().map(index).collect();
+    if rows.len() < 3 {
+        return Err(Unbuildable::TooFew(rows.len()));
+    }
+    let at = |row: u32| frame.local(shots.northing[row as usize], shots.easting[row as usize]);
+    let (low, high) = bounds(rows.iter().map(|&r| at(r)));
+    let side = (high[0] - low[0]).max(high[1] - low[1]).max(1.0);
+    let mut keyed: Vec<(u32, u32)> = rows.iter().map(|&r| (hilbert(at(r), low, side), r)).collect();
+    keyed.sort_unstable_by(|a, b| {
+        a.0.cmp(&b.0).then_with(|| {
+            let (p, q) = (at(a.1), at(b.1));
+            p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1]))
+        })
+    });
+    let place: Vec<[f64; 2]> = keyed.iter().map(|&(_, r)| at(r)).collect();
+    if let Some(k) = (1..place.len()).find(|&k| place[k] == place[k - 1]) {
+        let (a, b) = (keyed[k - 1].1 as usize, keyed[k].1 as usize);
+        return Err(Unbuildable::OnePlace(a.min(b), a.max(b)));
+    }
+    let height = keyed.iter().map(|&(_, r)| shots.elevation[r as usize]).collect();
+    Ok((place, height, keyed.into_iter().map(|(_, r)| r).collect()))
+}
+
+/// Least and greatest corner of the box around the places.
+pub(super) fn bounds(places: impl Iterator<Item = [f64; 2]>) -> ([f64; 2], [f64; 2]) {
+    let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+    for p in places {
+        for k in 0..2 {
+            low[k] = low[k].min(p[k]);
+            high[k] = high[k].max(p[k]);
+        }
+    }
+    (low, high)
+}
+
+/// Place along a Hilbert curve of 2^16 by 2^16 cells (Hilbert 1891; the usual bit-by-bit rotation).
+fn hilbert(p: [f64; 2], low: [f64; 2], side: f64) -> u32 {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 65535 by construction")]
+    let cell = |v: f64, l: f64| ((v - l) / side * 65535.0) as u32;
+    let (mut x, mut y) = (cell(p[0], low[0]), cell(p[1], low[1]));
+    let mut d = 0;
+    let mut s = 1_u32 << 15;
+    while s > 0 {
+        let (rx, ry) = (u32::from(x & s > 0), u32::from(y & s > 0));
+        d += s * s * ((3 * rx) ^ ry);
+        if ry == 0 {
+            if rx == 1 {
+                (x, y) = (65535 - x, 65535 - y);
+            }
+            (x, y) = (y, x);
+        }
+        s >>= 1;
+    }
+    d
+}
+
+/// Triangles with the sets of cocircular ones joined: for each raw triangle the number of its cell.
+struct Raw {
+    triangles: Vec<[u32; 3]>,
+    /// Union-find parents; a triangle that shares its empty circle with no other is its own parent and alone.
+    parent: Vec<u32>,
+}
+
+fn delaunay(place: &[[f64; 2]]) -> Result<Raw, Unbuildable> {
+    let shots = place.iter().enumerate().map(|(i, p)| Shot { at: Point2::new(p[0], p[1]), vertex: index(i) }).collect();
+    let net = DelaunayTriangulation::<Shot>::bulk_load(shots).map_err(|e| Unbuildable::Place(e.to_string()))?;
+    if net.num_inner_faces() == 0 {
+        return Err(Unbuildable::OnOneLine);
+    }
+    let mut triangles = Vec::with_capacity(net.num_inner_faces());
+    let mut number = vec![OPEN; net.num_all_faces()];
+    for face in net.inner_faces() {
+        number[face.fix().index()] = index(triangles.len());
+        triangles.push(face.vertices().map(|v| v.data().vertex));
+    }
+    let mut parent: Vec<u32> = (0..triangles.len()).map(index).collect();
+    for edge in net.undirected_edges() {
+        let half = edge.as_directed();
+        let [f, g] = [half, half.rev()].map(|h| number[h.face().fix().index()]);
+        if f == OPEN || g == OPEN {
+            continue;
+        }
+        let opposite = half.rev().opposite_vertex().map(|v| v.data().at);
+        if opposite.is_some_and(|p| on_circle(triangles[f as usize].map(|v| place[v as usize]), [p.x, p.y])) {
+            let (r, s) = (root(&mut parent, f), root(&mut parent, g));
+            parent[r.max(s) as usize] = r.min(s);
+        }
+    }
+    Ok(Raw { triangles, parent })
+}
+
+/// Whether a fourth place lies exactly on the circle through three (Shewchuk 1997, by the `robust` crate).
+fn on_circle(t: [[f64; 2]; 3], p: [f64; 2]) -> bool {
+    let at = |p: [f64; 2]| robust::Coord { x: p[0], y: p[1] };
+    robust::incircle(at(t[0]), at(t[1]), at(t[2]), at(p)) == 0.0
+}
+
+fn root(parent: &mut [u32], mut t: u32) -> u32 {
+    while parent[t as usize] != t {
+        parent[t as usize] = parent[parent[t as usize] as usize];
+        t = parent[t as usize];
+    }
+    t
+}
+
+/// Gives every cell its due and freezes the net.
+fn freeze(
+    frame: Frame,
+    mut place: Vec<[f64; 2]>,
+    mut height: Vec<f64>,
+    row: Vec<u32>,
+    mut raw: Raw,
+    rule: Cells,
+) -> Surface {
+    let mut corners = Vec::with_capacity(raw.triangles.len());
+    let mut joined: Vec<(u32, u32)> = Vec::new();
+    let mut alone = vec![true; raw.triangles.len()];
+    for t in 0..index(raw.triangles.len()) {
+        let r = root(&mut raw.parent, t);
+        if r != t {
+            alone[r as usize] = false;
+            joined.push((r, t));
+        }
+    }
+    for t in 0..index(raw.triangles.len()) {
+        if raw.parent[t as usize] != t {
+            continue;
+        }
+        if alone[t as usize] {
+            corners.push(raw.triangles[t as usize]);
+        } else {
+            joined.push((t, t));
+        }
+    }
+    joined.sort_unstable();
+    let mut rings: Vec<Vec<u32>> = joined
+        .chunk_by(|a, b| a.0 == b.0)
+        .map(|cell| ring(cell.iter().flat_map(|&(_, t)| raw.triangles[t as usize]).collect(), &place))
+        .collect();
+    // Numbered by their lowest corners, so the triangulator's own order leaves no trace.
+    rings.sort_unstable_by_key(|ring| ring.iter().min().copied());
+    let mut cells = CellList::default();
+    for ring in rings {
+        let n = ring.len();
+        let in_one_plane = is_plane(&ring, &place, &height);
+        if !in_one_plane {
+            cells.corners.extend(&ring);
+            cells.ends.push(index(cells.corners.len()));
+        }
+        if in_one_plane || rule == Cells::FirstDiagonals {
+            corners.extend((1..n - 1).map(|k| [ring[0], ring[k], ring[k + 1]]));
+        } else if rule == Cells::SecondDiagonals {
+            corners.extend((2..n).map(|k| [ring[1], ring[k], ring[(k + 1) % n]]));
+        } else {
+            let node = index(place.len());
+            corners.extend((0..n).map(|k| [ring[k], ring[(k + 1) % n], node]));
+            let mean = |of: &dyn Fn(u32) -> f64| ring.iter().map(|&v| of(v)).sum::<f64>() / n as f64;
+            let at = [mean(&|v| place[v as usize][0]), mean(&|v| place[v as usize][1])];
+            let z = mean(&|v| height[v as usize]);
+            place.push(at);
+            height.push(z);
+        }
+    }
+    finish(frame, place, height, row, corners, cells, true)
+}
+
+/// The corners of a cell once each, counter-clockwise from the least (x, y). They lie on one circle, so in convex position.
+fn ring(mut vertices: Vec<u32>, place: &[[f64; 2]]) -> Vec<u32> {
+    vertices.sort_unstable();
+    vertices.dedup();
+    let at = |v: u32| place[v as usize];
+    let first = vertices
+        .iter()
+        .copied()
+        .min_by(|&a, &b| at(a)[0].total_cmp(&at(b)[0]).then(at(a)[1].total_cmp(&at(b)[1])))
+        .unwrap_or(0);
+    vertices.retain(|&v| v != first);
+    vertices.sort_unstable_by(|&a, &b| 0.0_f64.total_cmp(&turn(at(first), at(a), at(b))));
+    vertices.insert(0, first);
+    vertices
+}
+
+/// How far a corner may stand off the plane of the others and still count as in it: a thousandth of the last
+/// place a survey is typed in, and far above what adding decimals in binary leaves.
+const PLANE: f64 = 1e-9;
+
+fn is_plane(ring: &[u32], place: &[[f64; 2]], height: &[f64]) -> bool {
+    let at = |k: usize| (place[ring[k] as usize], height[ring[k] as usize]);
+    let ((a, za), (b, zb), (c, zc)) = (at(0), at(1), at(2));
+    let d = cross(sub(b, a), sub(c, a));
+    (3..ring.len()).all(|k| {
+        let (p, z) = at(k);
+        let (lb, lc) = (cross(sub(p, a), sub(c, a)) / d, cross(sub(b, a), sub(p, a)) / d);
+        (za + lb * (zb - za) + lc * (zc - za) - z).abs() <= PLANE
+    })
+}
+
+/// Canonical order, neighbours, places to start a walk.
+fn finish(
+    frame: Frame,
+    place: Vec<[f64; 2]>,
+    height: Vec<f64>,
+    row: Vec<u32>,
+    corners: Vec<[u32; 3]>,
+    cells: CellList,
+    convex: bool,
+) -> Surface {
+    let corners = in_order(corners, place.len());
+    let beside = neighbours(&corners, place.len());
+    let starts = Starts::new(&place, &corners);
+    Surface { net: Arc::new(Net { frame, place, corners, beside, row, cells, convex, starts }), height }
+}
+
+/// Each triangle from its lowest corner, triangles by their corners (a counting sort on the first).
+fn in_order(corners: Vec<[u32; 3]>, vertices: usize) -> Vec<[u32; 3]> {
+    let mut end = vec![0_u32; vertices + 1];
+    let turned = |[a, b, c]: [u32; 3]| match a.min(b).min(c) {
+        m if m == a => [a, b, c],
+        m if m == b => [b, c, a],
+        _ => [c, a, b],
+    };
+    for t in &corners {
+        end[turned(*t)[0] as usize + 1] += 1;
+    }
+    for v in 0..vertices {
+        end[v + 1] += end[v];
+    }
+    let mut next = end.clone();
+    let mut out = vec![[0; 3]; corners.len()];
+    for t in corners {
+        let t = turned(t);
+        let slot = &mut next[t[0] as usize];
+        out[*slot as usize] = t;
+        *slot += 1;
+    }
+    for v in 0..vertices {
+        out[end[v] as usize..end[v + 1] as usize].sort_unstable();
+    }
+    out
+}
+
+/// Who lies over each edge. Every triangle begins at its lowest corner, so both sides of an edge are found under its lower end.
+fn neighbours(corners: &[[u32; 3]], vertices: usize) -> Vec<[u32; 3]> {
+    // For each vertex, the edges to a higher one: (other end, triangle, side).
+    let edges = |t: usize| {
+        let c = corners[t];
+        [0, 1, 2].map(move |side| (c[(side + 1) % 3], c[(side + 2) % 3], side))
+    };
+    let mut end = vec![0_u32; vertices + 1];
+    for t in 0..corners.len() {
+        for (a, b, _) in edges(t) {
+            end[a.min(b) as usize + 1] += 1;
+        }
+    }
+    for v in 0..vertices {
+        end[v + 1] += end[v];
+    }
+    let mut next = end.clone();
+    let mut fan = vec![(0_u32, 0_u32); corners.len() * 3];
+    for t in 0..corners.len() {
+        for (a, b, side) in edges(t) {
+            let slot = &mut next[a.min(b) as usize];
+            fan[*slot as usize] = (a.max(b), index(t) * 3 + index(side));
+            *slot += 1;
+        }
+    }
+    let mut beside = vec![[OPEN; 3]; corners.len()];
+    for v in 0..vertices {
+        let edges = &mut fan[end[v] as usize..end[v + 1] as usize];
+        edges.sort_unstable();
+        for pair in edges.windows(2) {
+            if pair[0].0 == pair[1].0 {
+                let ((t, i), (u, j)) = ((pair[0].1 / 3, pair[0].1 % 3), (pair[1].1 / 3, pair[1].1 % 3));
+                beside[t as usize][i as usize] = u;
+                beside[u as usize][j as usize] = t;
+            }
+        }
+    }
+    beside
+}

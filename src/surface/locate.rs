@@ -1,0 +1,115 @@
+//! Which triangle is under this place?
+//!
+//! A walk from triangle to triangle over the edge the place lies beyond, begun near it by a coarse grid of starts
+//! (Guibas and Stolfi 1985; the order of the edges is varied, so that a walk that could turn in circles on a net that
+//! is not Delaunay ends with probability one: Devillers, Pion and Teillaud 2002). Exact: signs by adaptive predicates.
+//! A place on an edge or corner belongs to whichever triangle the walk meets first; the surface is continuous there.
+//! Known right by: trying every triangle (`surface/tests.rs`).
+
+use super::build::bounds;
+use super::{Net, index, turn};
+
+/// Where a place is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Position {
+    /// In or on the border of that triangle.
+    In(u32),
+    /// Off the surface.
+    Outside,
+}
+
+/// For each cell of a coarse grid, a triangle in or near it.
+#[derive(Debug)]
+pub(super) struct Starts {
+    low: [f64; 2],
+    high: [f64; 2],
+    cell: f64,
+    wide: usize,
+    triangle: Vec<u32>,
+}
+
+/// Triangles to one cell of starts: fewer make the walks shorter and the table larger.
+const PER_CELL: usize = 8;
+
+impl Starts {
+    pub(super) fn new(place: &[[f64; 2]], corners: &[[u32; 3]]) -> Self {
+        let (low, high) = bounds(place.iter().copied());
+        let side = (high[0] - low[0]).max(high[1] - low[1]).max(1.0);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a root of a count")]
+        let wide = ((corners.len() / PER_CELL) as f64).sqrt().ceil().max(1.0) as usize;
+        let mut starts = Self { low, high, cell: side / wide as f64, wide, triangle: vec![u32::MAX; wide * wide] };
+        for (t, c) in corners.iter().enumerate() {
+            let k = starts.slot(place[c[0] as usize]);
+            starts.triangle[k] = index(t);
+        }
+        let mut last = 0;
+        for t in &mut starts.triangle {
+            if *t == u32::MAX {
+                *t = last;
+            }
+            last = *t;
+        }
+        starts
+    }
+
+    /// Least and greatest corner of all places.
+    pub(super) fn bounds(&self) -> ([f64; 2], [f64; 2]) {
+        (self.low, self.high)
+    }
+
+    fn slot(&self, p: [f64; 2]) -> usize {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the grid")]
+        let cell = |k: usize| (((p[k] - self.low[k]) / self.cell).max(0.0) as usize).min(self.wide - 1);
+        cell(1) * self.wide + cell(0)
+    }
+}
+
+impl Net {
+    /// The triangle at a place of the frame, walking from `hint` if one is given.
+    #[must_use]
+    pub fn locate(&self, p: [f64; 2], hint: Option<u32>) -> Position {
+        if self.corners.is_empty() {
+            return Position::Outside;
+        }
+        let mut t = hint.unwrap_or_else(|| self.starts.triangle[self.starts.slot(p)]);
+        let mut from = None;
+        // Long enough for a walk right across any net of this size, several times.
+        let patience = 64 + self.corners.len().isqrt() * 16;
+        for step in 0..patience {
+            let c = self.corners(t);
+            let mut beyond = None;
+            for k in 0..3 {
+                let side = (k + step) % 3;
+                let next = self.across(t, side);
+                if from.is_some() && next == from {
+                    continue;
+                }
+                let (a, b) = (self.place(c[(side + 1) % 3]), self.place(c[(side + 2) % 3]));
+                if turn(a, b, p) < 0.0 {
+                    beyond = Some(next);
+                    break;
+                }
+            }
+            match beyond {
+                None => return Position::In(t),
+                Some(Some(next)) => {
+                    from = Some(t);
+                    t = next;
+                }
+                Some(None) if self.convex => return Position::Outside,
+                Some(None) => break,
+            }
+        }
+        self.locate_by_trying(p)
+    }
+
+    /// The triangle at a place, by trying every one: the slow twin of [`Net::locate`].
+    #[must_use]
+    pub fn locate_by_trying(&self, p: [f64; 2]) -> Position {
+        let holds = |&t: &u32| {
+            let [a, b, c] = self.corners(t).map(|v| self.place(v));
+            turn(a, b, p) >= 0.0 && turn(b, c, p) >= 0.0 && turn(c, a, p) >= 0.0
+        };
+        (0..index(self.triangles())).find(holds).map_or(Position::Outside, Position::In)
+    }
+}

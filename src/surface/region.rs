@@ -1,0 +1,171 @@
+//! Which ground counts?
+//!
+//! A limit: one outer ring and holes, in whole millionths. It is triangulated with its edges kept (spade), each triangle marked
+//! inside or outside by how many rings lie between it and the open; the surfaces themselves are never changed by a limit.
+
+use super::locate::Starts;
+use super::{CellList, Net, OPEN, Triangle, cross, index, sub};
+use crate::shots::Frame;
+use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
+use std::fmt;
+
+/// A part of the plane.
+#[derive(Debug)]
+pub struct Region {
+    net: Net,
+    inside: Vec<bool>,
+}
+
+/// Why rings do not bound a region.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Unfit {
+    /// Edges cross, or a ring is not closed by area.
+    Crossing,
+    /// Nothing is inside.
+    Empty,
+    /// The triangulation library refused a place.
+    Place(String),
+}
+
+impl fmt::Display for Unfit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Crossing => f.write_str("edges that cross"),
+            Self::Empty => f.write_str("rings with nothing inside"),
+            Self::Place(why) => write!(f, "a corner that cannot be triangulated: {why}"),
+        }
+    }
+}
+
+struct Node {
+    at: Point2<f64>,
+    vertex: u32,
+}
+
+impl HasPosition for Node {
+    type Scalar = f64;
+    fn position(&self) -> Point2<f64> {
+        self.at
+    }
+}
+
+impl Region {
+    /// From rings of (northing, easting) in whole millionths, closed or not, either direction, the ring order free:
+    /// ground inside an odd number of rings counts.
+    ///
+    /// # Errors
+    /// Edges that cross, or rings with nothing inside.
+    pub fn new(rings: &[Vec<(i64, i64)>], frame: Frame) -> Result<Self, Unfit> {
+        let mut number = std::collections::HashMap::new();
+        let mut place: Vec<[f64; 2]> = Vec::new();
+        let mut edges: Vec<[usize; 2]> = Vec::new();
+        for ring in rings {
+            let corners: Vec<usize> = ring
+                .iter()
+                .map(|&c| {
+                    *number.entry(c).or_insert_with(|| {
+                        place.push(frame.local(c.0, c.1));
+                        place.len() - 1
+                    })
+                })
+                .collect();
+            for k in 0..corners.len() {
+                let (a, b) = (corners[k], corners[(k + 1) % corners.len()]);
+                if a != b {
+                    edges.push([a, b]);
+                }
+            }
+        }
+        let nodes: Vec<Node> =
+            place.iter().enumerate().map(|(i, p)| Node { at: Point2::new(p[0], p[1]), vertex: index(i) }).collect();
+        let mut crossed = false;
+        let net = ConstrainedDelaunayTriangulation::<Node>::try_bulk_load_cdt(nodes, edges, |_| crossed = true)
+            .map_err(|e| Unfit::Place(e.to_string()))?;
+        if crossed {
+            return Err(Unfit::Crossing);
+        }
+        let mut corners = Vec::new();
+        let mut number = vec![OPEN; net.num_all_faces()];
+        for face in net.inner_faces() {
+            number[face.fix().index()] = index(corners.len());
+            corners.push(face.vertices().map(|v| v.data().vertex));
+        }
+        // Rings between each face and the open: walk from the outer face, one more over every kept edge.
+        let mut depth = vec![u32::MAX; net.num_all_faces()];
+        let outer = net.outer_face().fix().index();
+        depth[outer] = 0;
+        let mut beside = vec![[OPEN; 3]; corners.len()];
+        let mut links: Vec<(usize, usize, bool)> = Vec::new();
+        for edge in net.undirected_edges() {
+            let half = edge.as_directed();
+            let (f, g) = (half.face().fix().index(), half.rev().face().fix().index());
+            links.push((f, g, edge.is_constraint_edge()));
+            let ends = [half.from().data().vertex, half.to().data().vertex];
+            for (own, other) in [(number[f], number[g]), (number[g], number[f])] {
+                if own != OPEN {
+                    let c: [u32; 3] = corners[own as usize];
+                    if let Some(side) = (0..3).find(|&s| !ends.contains(&c[s])) {
+                        beside[own as usize][side] = other;
+                    }
+                }
+            }
+        }
+        let mut fan: Vec<Vec<(usize, bool)>> = vec![Vec::new(); net.num_all_faces()];
+        for (f, g, kept) in links {
+            fan[f].push((g, kept));
+            fan[g].push((f, kept));
+        }
+        let mut queue = std::collections::VecDeque::from([outer]);
+        while let Some(f) = queue.pop_front() {
+            for &(g, kept) in &fan[f] {
+                if depth[g] == u32::MAX {
+                    depth[g] = depth[f] + u32::from(kept);
+                    queue.push_back(g);
+                }
+            }
+        }
+        let inside: Vec<bool> = net.inner_faces().map(|f| depth[f.fix().index()] % 2 == 1).collect();
+        if !inside.contains(&true) {
+            return Err(Unfit::Empty);
+        }
+        let starts = Starts::new(&place, &corners);
+        let row = Vec::new();
+        let net = Net { frame, place, corners, beside, row, cells: CellList::default(), convex: true, starts };
+        Ok(Self { net, inside })
+    }
+
+    /// The triangulated convex hull of the rings.
+    #[must_use]
+    pub fn net(&self) -> &Net {
+        &self.net
+    }
+
+    /// Whether a triangle of [`Region::net`] is inside.
+    #[must_use]
+    pub fn is_inside(&self, triangle: u32) -> bool {
+        self.inside[triangle as usize]
+    }
+
+    /// Whether a place of the frame is inside (or on the border of a triangle that is).
+    #[must_use]
+    pub fn holds(&self, p: [f64; 2]) -> bool {
+        matches!(self.net.locate(p, None), super::Position::In(t) if self.is_inside(t))
+    }
+
+    /// Area inside, square job units.
+    #[must_use]
+    pub fn area(&self) -> f64 {
+        let inside = (0..index(self.net.triangles())).filter(|&t| self.is_inside(t));
+        super::sum(inside.map(|t| self.net.doubled_area(t))) / (2.0 * super::SQUARE)
+    }
+
+    /// The three lines of an inside triangle as functions over `t`: value at each of its corners, not negative inside.
+    pub(crate) fn lines(&self, triangle: u32, t: &Triangle) -> [[f64; 3]; 3] {
+        let place = self.net.corners(triangle).map(|v| self.net.place(v));
+        let doubled = self.net.doubled_area(triangle);
+        [0, 1, 2].map(|k| {
+            let (a, b) = (place[(k + 1) % 3], place[(k + 2) % 3]);
+            t.place.map(|p| cross(sub(b, a), sub(p, a)) / doubled)
+        })
+    }
+}

@@ -1,0 +1,215 @@
+//! Which triangles of a net lie under this one, and what do they share with it?
+//!
+//! Begin at one triangle that overlaps, clip it, and go on over just those of its edges that still bound the piece.
+//! A triangle that the net covers wholly must be covered to 1/2 in its own coordinates: checked every time, and gone over
+//! again by brute neighbourhood where rounding hid a narrow passage.
+
+use super::{Corner, Net, Poly, Position, cross, index, sub, turn};
+
+/// A triangle to sweep with, counter-clockwise in the frame of the net.
+#[derive(Clone, Copy, Debug)]
+pub struct Triangle {
+    /// Corners.
+    pub place: [[f64; 2]; 3],
+    /// Height at each of them.
+    pub height: [f64; 3],
+}
+
+impl Triangle {
+    /// Twice its area, square millionths.
+    #[must_use]
+    pub fn doubled_area(&self) -> f64 {
+        let [a, b, c] = self.place;
+        cross(sub(b, a), sub(c, a))
+    }
+
+    /// Barycentric coordinates of a place; exactly 0 on an edge whose ends are typed places.
+    fn coordinates(&self, p: [f64; 2], doubled: f64) -> [f64; 3] {
+        let [a, b, c] = self.place;
+        [
+            cross(sub(c, b), sub(p, b)) / doubled,
+            cross(sub(a, c), sub(p, c)) / doubled,
+            cross(sub(b, a), sub(p, a)) / doubled,
+        ]
+    }
+
+    /// The place with those coordinates.
+    #[must_use]
+    pub fn at(&self, l: [f64; 3]) -> [f64; 2] {
+        let [a, b, c] = self.place;
+        [0, 1].map(|k| a[k] + l[1] * (b[k] - a[k]) + l[2] * (c[k] - a[k]))
+    }
+
+    /// Whether the two have a point in common (separating lines; touching counts).
+    fn meets(&self, other: [[f64; 2]; 3]) -> bool {
+        let apart =
+            |p: [[f64; 2]; 3], q: [[f64; 2]; 3]| (0..3).any(|k| q.iter().all(|&v| turn(p[k], p[(k + 1) % 3], v) < 0.0));
+        !apart(self.place, other) && !apart(other, self.place)
+    }
+}
+
+/// Memory of a sweep over one net: one per thread.
+#[derive(Debug)]
+pub struct Sweep<'a> {
+    net: &'a Net,
+    stamp: Vec<u32>,
+    turn: u32,
+    stack: Vec<u32>,
+    hint: Option<u32>,
+    rim: Vec<[[f64; 2]; 2]>,
+    pieces: Vec<(u32, Poly)>,
+}
+
+/// How far the parts may fail to make up a covered triangle (half is whole) before it is gone over again.
+const CLOSED: f64 = 1e-10;
+
+impl<'a> Sweep<'a> {
+    /// A sweep over that net.
+    #[must_use]
+    pub fn new(net: &'a Net) -> Self {
+        let stamp = vec![0; net.triangles()];
+        Self { net, stamp, turn: 0, stack: Vec::new(), hint: None, rim: Vec::new(), pieces: Vec::new() }
+    }
+
+    /// Forgets where it was, so that what follows does not depend on what came before.
+    pub fn restart(&mut self) {
+        self.hint = None;
+    }
+
+    /// Calls `visit` with every triangle of the net that shares area with `t`, its part of `t`, d = height of `t` less `height` of
+    /// the net's vertices; returns how far the parts fail to make up what the net covers of `t` (0 to 1/2; 0 for a net that is not convex).
+    pub fn over(&mut self, t: &Triangle, height: impl Fn(u32) -> f64, mut visit: impl FnMut(u32, &Poly)) -> f64 {
+        let doubled = t.doubled_area();
+        if doubled <= 0.0 {
+            return 0.0;
+        }
+        let Some(seed) = self.seed(t) else { return 0.0 };
+        let mut pieces = std::mem::take(&mut self.pieces);
+        pieces.clear();
+        let mut gap = self.flood(t, doubled, seed, &height, false, &mut pieces);
+        if gap > CLOSED {
+            pieces.clear();
+            gap = self.flood(t, doubled, seed, &height, true, &mut pieces);
+        }
+        self.hint = pieces.last().map(|(u, _)| *u).or(self.hint);
+        for (u, poly) in &pieces {
+            visit(*u, poly);
+        }
+        self.pieces = pieces;
+        gap
+    }
+
+    fn flood(
+        &mut self,
+        t: &Triangle,
+        doubled: f64,
+        seed: u32,
+        height: &impl Fn(u32) -> f64,
+        brute: bool,
+        pieces: &mut Vec<(u32, Poly)>,
+    ) -> f64 {
+        self.begin();
+        self.stack.push(seed);
+        self.stamp[seed as usize] = self.turn;
+        let mut covered = 0.0;
+        while let Some(u) = self.stack.pop() {
+            let c = self.net.corners(u);
+            let place = c.map(|v| self.net.place(v));
+            let corner = |k: usize| {
+                let l = t.coordinates(place[k], doubled);
+                let own = t.height[0] + l[1] * (t.height[1] - t.height[0]) + l[2] * (t.height[2] - t.height[0]);
+                // The edge that begins at corner k is opposite corner k + 2.
+                let edge = [2, 0, 1][k];
+                Corner { l, d: own - height(c[k]), edge }
+            };
+            let mut poly = Poly::triangle([corner(0), corner(1), corner(2)]);
+            for (k, line) in [(0, 3), (1, 4), (2, 5)] {
+                poly = poly.clipped(line, |c| c.l[k], |c| c.l[k] = 0.0);
+            }
+            let met = poly.corners();
+            if met.is_empty() && !(brute && t.meets(place)) {
+                continue;
+            }
+            covered += area(&poly);
+            for side in 0..3 {
+                let bounds = met.iter().any(|c| usize::from(c.edge) == side);
+                if !(bounds || brute) {
+                    continue;
+                }
+                match self.net.across(u, side) {
+                    None if bounds => self.rim.push([place[(side + 1) % 3], place[(side + 2) % 3]]),
+                    Some(next) if self.stamp[next as usize] != self.turn => {
+                        self.stamp[next as usize] = self.turn;
+                        self.stack.push(next);
+                    }
+                    _ => {}
+                }
+            }
+            if !met.is_empty() {
+                pieces.push((u, poly));
+            }
+        }
+        if self.net.convex { (self.expected(t, doubled) - covered).abs() } else { 0.0 }
+    }
+
+    /// What a convex net covers of `t`: `t` less what lies beyond the rim it met.
+    fn expected(&self, t: &Triangle, doubled: f64) -> f64 {
+        let unit = |k: usize| {
+            let mut l = [0.0; 3];
+            l[k] = 1.0;
+            Corner { l, d: 0.0, edge: 0 }
+        };
+        let mut whole = Poly::triangle([unit(0), unit(1), unit(2)]);
+        for [a, b] in &self.rim {
+            let f = t.place.map(|p| cross(sub(*b, *a), sub(p, *a)) / doubled);
+            whole = whole.clipped(0, |c| c.l[0] * f[0] + c.l[1] * f[1] + c.l[2] * f[2], |_| ());
+        }
+        area(&whole)
+    }
+
+    fn begin(&mut self) {
+        self.stack.clear();
+        self.rim.clear();
+        self.turn += 1;
+        if self.turn == u32::MAX {
+            self.stamp.fill(0);
+            self.turn = 1;
+        }
+    }
+
+    /// A triangle of the net that meets `t`.
+    fn seed(&self, t: &Triangle) -> Option<u32> {
+        let [a, b, c] = t.place;
+        let middle = [0, 1].map(|k| (a[k] + b[k] + c[k]) / 3.0);
+        for p in [middle, a, b, c] {
+            if let Position::In(u) = self.net.locate(p, self.hint) {
+                return Some(u);
+            }
+        }
+        // The net ends inside the triangle or only crosses its edges: then some edge of the outline meets it.
+        let mut outline =
+            (0..index(self.net.triangles())).filter(|&u| (0..3).any(|side| self.net.across(u, side).is_none()));
+        if !self.near(t) {
+            return None;
+        }
+        outline.find(|&u| t.meets(self.net.corners(u).map(|v| self.net.place(v))))
+    }
+
+    /// Whether the box of `t` meets the box of the net.
+    fn near(&self, t: &Triangle) -> bool {
+        let (low, high) = self.net.starts.bounds();
+        (0..2).all(|k| {
+            let of = t.place.map(|p| p[k]);
+            of.iter().any(|&v| v >= low[k]) && of.iter().any(|&v| v <= high[k])
+        })
+    }
+}
+
+/// Area of a piece as a part of the unit triangle.
+fn area(poly: &Poly) -> f64 {
+    let Some((a, rest)) = poly.corners().split_first() else { return 0.0 };
+    rest.windows(2)
+        .map(|w| (w[0].l[1] - a.l[1]) * (w[1].l[2] - a.l[2]) - (w[0].l[2] - a.l[2]) * (w[1].l[1] - a.l[1]))
+        .sum::<f64>()
+        / 2.0
+}

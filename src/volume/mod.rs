@@ -1,0 +1,250 @@
+//! How much earth lies between two surfaces?
+//!
+//! Exact: every pair of overlapping triangles is clipped, split where the surfaces cross, and integrated. No cells, no
+//! sampling. The sparser surface is swept over the denser one.
+//!
+//! Signs: cut is where `before` lies above `after`, fill the reverse; both positive, never netted.
+//! Volumes in cubic, areas in square job units. Ground that only one of the two covers, or outside the region, does not count.
+//!
+//! Ties: surfaces that touch over an area add to neither cut area nor fill area.
+//! Known right by: closed forms (`tests/closed_forms.rs`), published examples, additivity and swap, shapely (`tests/reference`).
+
+mod bands;
+mod doubt;
+
+pub use bands::{Band, Bands};
+pub use doubt::diagonal_doubt;
+
+use crate::par::{self, Progress};
+use crate::surface::{Piece, Poly, Region, Surface, Sweep, Triangle, integrate};
+use std::cmp::Ordering;
+
+/// Cut and fill between two surfaces.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Overlay {
+    /// Where before lies above after.
+    pub cut: f64,
+    /// Where after lies above before.
+    pub fill: f64,
+    /// Plan area both cover, inside the region.
+    pub area: f64,
+    /// Of it, where there is cut.
+    pub cut_area: f64,
+    /// Of it, where there is fill.
+    pub fill_area: f64,
+    /// Deepest cut.
+    pub max_cut: f64,
+    /// Highest fill.
+    pub max_fill: f64,
+    /// Pairs of triangles that share area.
+    pub pairs: usize,
+    /// Area the parts of triangles failed to make up: rounding only, or there is a bug.
+    pub unclosed: f64,
+}
+
+impl Overlay {
+    fn add(&mut self, other: &Self) {
+        self.cut += other.cut;
+        self.fill += other.fill;
+        self.area += other.area;
+        self.cut_area += other.cut_area;
+        self.fill_area += other.fill_area;
+        self.max_cut = self.max_cut.max(other.max_cut);
+        self.max_fill = self.max_fill.max(other.max_fill);
+        self.pairs += other.pairs;
+        self.unclosed += other.unclosed;
+    }
+
+    /// The same with the surfaces exchanged.
+    #[must_use]
+    pub fn swapped(self) -> Self {
+        Self {
+            cut: self.fill,
+            fill: self.cut,
+            cut_area: self.fill_area,
+            fill_area: self.cut_area,
+            max_cut: self.max_fill,
+            max_fill: self.max_cut,
+            ..self
+        }
+    }
+
+    fn add_piece(&mut self, piece: &Piece, doubled: f64) {
+        self.cut += piece.above * doubled;
+        self.fill += piece.below * doubled;
+        self.area += piece.area * doubled;
+        self.cut_area += piece.area_above * doubled;
+        self.fill_area += piece.area_below * doubled;
+        self.max_cut = self.max_cut.max(piece.most);
+        self.max_fill = self.max_fill.max(piece.least);
+        self.pairs += 1;
+    }
+}
+
+/// Triangles swept in one go. A chunk begins with no memory of the one before, so results do not depend on threads.
+const CHUNK: usize = 4096;
+
+/// Square millionths in a square job unit.
+const SQUARE: f64 = crate::shots::MICRO * crate::shots::MICRO;
+
+/// Cut and fill from `before` to `after` over the ground both cover, inside `region` if there is one.
+/// All three must be in the same frame.
+#[must_use]
+pub fn overlay(before: &Surface, after: &Surface, region: Option<&Region>, progress: Progress<'_>) -> Overlay {
+    let turned = sparser_first(before, after) == Ordering::Greater;
+    let (outer, inner) = if turned { (after, before) } else { (before, after) };
+    let outer_triangles = |range: std::ops::Range<usize>| range.map(|t| triangle(outer, t));
+    let total = sweep_all(outer.net().triangles(), outer_triangles, inner, region, progress);
+    if turned { total.swapped() } else { total }
+}
+
+/// Sweeps triangles (heights against `inner`'s) chunk by chunk; cut is where the swept triangle is above.
+fn sweep_all<I: Iterator<Item = Triangle>>(
+    count: usize,
+    triangles: impl Fn(std::ops::Range<usize>) -> I + Sync,
+    inner: &Surface,
+    region: Option<&Region>,
+    progress: Progress<'_>,
+) -> Overlay {
+    let parts = par::chunks_with(
+        count,
+        chunk_size(count, inner.net().triangles()),
+        "volume",
+        progress,
+        || Walker::new(inner, region),
+        |walker, range| {
+            walker.restart();
+            let mut sum = Overlay::default();
+            for t in triangles(range) {
+                let doubled = t.doubled_area() / SQUARE;
+                let gap = walker.over(&t, |poly| sum.add_piece(&integrate(poly), doubled));
+                sum.unclosed += gap * doubled;
+            }
+            sum
+        },
+    );
+    let mut total = Overlay::default();
+    for part in &parts {
+        total.add(part);
+    }
+    // Sums that forget nothing, in chunk order.
+    for (field, of) in [
+        (&mut total.cut, (|o: &Overlay| o.cut) as fn(&Overlay) -> f64),
+        (&mut total.fill, |o| o.fill),
+        (&mut total.area, |o| o.area),
+    ] {
+        *field = crate::surface::sum(parts.iter().map(of));
+    }
+    total
+}
+
+/// Small surfaces over large ones are cut finer, so that more than one thread has work.
+fn chunk_size(outer: usize, inner: usize) -> usize {
+    if inner > 64 * outer { (outer / 64).max(1) } else { CHUNK }
+}
+
+/// A sweep over a surface and, if there is one, over a region.
+#[derive(Debug)]
+struct Walker<'a> {
+    surface: &'a Surface,
+    sweep: Sweep<'a>,
+    region: Option<(&'a Region, Sweep<'a>)>,
+    lines: Vec<[[f64; 3]; 3]>,
+}
+
+impl<'a> Walker<'a> {
+    fn new(surface: &'a Surface, region: Option<&'a Region>) -> Self {
+        let region = region.map(|r| (r, Sweep::new(r.net())));
+        Self { surface, sweep: Sweep::new(surface.net()), region, lines: Vec::new() }
+    }
+
+    fn restart(&mut self) {
+        self.sweep.restart();
+        if let Some((_, sweep)) = &mut self.region {
+            sweep.restart();
+        }
+    }
+
+    /// Every convex piece the triangle shares with the surface inside the region; d = triangle less surface.
+    /// Returns the part of it (0 to 1/2) the net covers and the pieces failed to make up.
+    fn over(&mut self, t: &Triangle, mut visit: impl FnMut(&Poly)) -> f64 {
+        let Self { surface, sweep, region, lines } = self;
+        let height = |v| surface.height(v);
+        let Some((region, over_region)) = region else {
+            return sweep.over(t, height, |_, poly| visit(poly));
+        };
+        lines.clear();
+        let mut gap = over_region.over(
+            t,
+            |_| 0.0,
+            |u, _| {
+                if region.is_inside(u) {
+                    lines.push(region.lines(u, t));
+                }
+            },
+        );
+        if !lines.is_empty() {
+            gap += sweep.over(t, height, |_, poly| {
+                for part in lines.iter() {
+                    let mut inside = *poly;
+                    for f in part {
+                        inside = inside.clipped(6, |c| c.l[0] * f[0] + c.l[1] * f[1] + c.l[2] * f[2], |_| ());
+                    }
+                    if !inside.corners().is_empty() {
+                        visit(&inside);
+                    }
+                }
+            });
+        }
+        gap
+    }
+}
+
+/// A triangle of a surface, ready to sweep with.
+fn triangle(surface: &Surface, t: usize) -> Triangle {
+    let t = u32::try_from(t).unwrap_or(u32::MAX);
+    Triangle { place: surface.net().corners(t).map(|v| surface.net().place(v)), height: surface.heights(t) }
+}
+
+/// Which of two surfaces has fewer triangles; where they have the same number, whichever differs first in place or height,
+/// so that exchanging the two changes nothing but the names.
+fn sparser_first(a: &Surface, b: &Surface) -> Ordering {
+    let columns = |s: &Surface, v: u32| {
+        let [x, y] = s.net().place(v);
+        [x, y, s.height(v)]
+    };
+    a.net().triangles().cmp(&b.net().triangles()).then(a.net().vertices().cmp(&b.net().vertices())).then_with(|| {
+        let count = u32::try_from(a.net().vertices()).unwrap_or(u32::MAX);
+        (0..count)
+            .map(|v| {
+                let (p, q) = (columns(a, v), columns(b, v));
+                p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1])).then(p[2].total_cmp(&q[2]))
+            })
+            .find(|o| *o != Ordering::Equal)
+            .unwrap_or(Ordering::Equal)
+    })
+}
+
+/// Area of a surface inside a region, square job units.
+#[must_use]
+pub fn area_inside(surface: &Surface, region: &Region) -> f64 {
+    let mut sweep = Sweep::new(region.net());
+    let mut areas = Vec::new();
+    for t in 0..surface.net().triangles() {
+        let t = triangle(surface, t);
+        let doubled = t.doubled_area() / SQUARE;
+        sweep.over(
+            &t,
+            |_| 0.0,
+            |u, poly| {
+                if region.is_inside(u) {
+                    areas.push(integrate(poly).area * doubled);
+                }
+            },
+        );
+    }
+    crate::surface::sum(areas)
+}
+
+#[cfg(test)]
+mod tests;
