@@ -4,5 +4,7 @@
 pub mod finding;
 pub mod job;
 pub mod par;
+pub mod sheet;
 pub mod shots;
 pub mod units;
+pub mod write;
