@@ -1,0 +1,292 @@
+//! What stands beside the plan: legend, quantities, cautions, title?
+//!
+//! The legend explains each symbol that is used and no other. Cautions that hold on every site are always printed in
+//! full; those of this job stand before them, failed checks first, and if the paper is too small the sheet
+//! says how many stand in the report only. The title stands at the foot of the last column.
+
+use super::ground::{self, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
+use super::stakes;
+use super::{EARTH, GREY, HEADING, INK, SMALL, Site, decimals, frame, title};
+use crate::job::CheckOut;
+use crate::sheet::font::{self, Weight};
+use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, hatch};
+use crate::units::{CutFill, Length, LengthUnit, fixed};
+
+/// True on every site; the sheet says so every time.
+const STANDING: [&str; 5] = [
+    "Call for utility locates before any digging. Marks show the line of a utility, never its depth: dig by hand near them.",
+    "Not a boundary survey: property lines are not shown and not to be taken from this sheet.",
+    "Trenches, walls and steep banks: local code and licensed people decide on shoring, setbacks and engineering.",
+    "Check the bench before the first reading, and one known stake after each set-up.",
+    "Cuts are at the stakes. Between stakes, hold the contours and the slope arrows.",
+];
+
+/// Distance between lines of small words.
+const LINE: f64 = 0.142;
+const PAD: f64 = 0.1;
+
+pub(super) fn draw(site: &Site<'_>, dropped: usize) -> Vec<Group> {
+    let columns = &site.layout.columns;
+    let (first, last) = (columns[0], columns[columns.len() - 1]);
+    let gap = 0.1;
+    let (legend, y) = boxed("legend", first, first.y, |pen| legend(site, dropped, pen));
+    let (volume, y) = match &site.outcome.volume {
+        Some(_) => boxed("volume", first, y + gap, |pen| quantities(site, pen)),
+        None => (Group::new("volume"), y),
+    };
+    let (_, height) = boxed("title-block", last, 0.0, |pen| title_block(site, pen));
+    let foot = last.bottom() - height;
+    let (title, _) = boxed("title-block", last, foot, |pen| title_block(site, pen));
+    let top = if columns.len() == 1 { y + gap } else { last.y };
+    let (cautions, _) = boxed("cautions", last, top, |pen| cautions(site, foot - gap - top, pen));
+    vec![legend, volume, cautions, title]
+}
+
+/// Draws downwards.
+struct Pen {
+    group: Group,
+    x: f64,
+    y: f64,
+    w: f64,
+}
+
+/// A framed box of the height its content takes, from `y` down; returns its bottom.
+fn boxed(id: &'static str, column: Rect, y: f64, content: impl FnOnce(&mut Pen)) -> (Group, f64) {
+    let mut pen = Pen { group: Group::new(id), x: column.x + PAD, y: y + 0.06, w: column.w - 2.0 * PAD };
+    content(&mut pen);
+    let bottom = pen.y + 0.08;
+    pen.group.push(frame(Rect::new(column.x, y, column.w, bottom - y)));
+    (pen.group, bottom)
+}
+
+impl Pen {
+    fn heading(&mut self, words: &str) {
+        self.y += 0.15;
+        self.group.push(Text::new("heading", PaperPoint::new(self.x, self.y), HEADING, words).bold().colour(INK));
+        self.y += 0.05;
+    }
+
+    /// Words over as many lines as they take, from `indent` inches in.
+    fn words(&mut self, role: &'static str, words: &str, weight: Weight, colour: Colour, indent: f64) {
+        for line in font::wrap(words, weight, SMALL, self.w - indent) {
+            self.y += LINE;
+            let text = Text::new(role, PaperPoint::new(self.x + indent, self.y), SMALL, &line).colour(colour);
+            self.group.push(Text { weight, ..text });
+        }
+    }
+
+    /// A point of a list.
+    fn point(&mut self, words: &str, weight: Weight) {
+        let dash = Text::new("caution", PaperPoint::new(self.x, self.y + LINE), SMALL, "•").colour(INK);
+        self.group.push(dash);
+        self.words("caution", words, weight, INK, 0.12);
+        self.y += 0.03;
+    }
+
+    /// A name at the left, a number at the right.
+    fn pair(&mut self, name: &str, value: &str, is_bold: bool) {
+        self.y += LINE + 0.015;
+        let left = Text::new("quantity", PaperPoint::new(self.x, self.y), SMALL, name).colour(INK);
+        let right = Text::new("quantity", PaperPoint::new(self.x + self.w, self.y), SMALL, value);
+        let right = right.colour(INK).align(Align::Right);
+        self.group.push(left);
+        self.group.push(if is_bold { right.bold() } else { right });
+    }
+
+    /// A symbol and what it means.
+    fn entry(&mut self, words: &str, symbol: impl FnOnce(PaperPoint, &mut Group)) {
+        let (top, indent) = (self.y, 0.66);
+        self.y += 0.03;
+        symbol(PaperPoint::new(self.x + 0.27, top + 0.1 + 0.03), &mut self.group);
+        self.words("legend", words, Weight::Regular, INK, indent);
+        self.y = self.y.max(top + 0.17);
+    }
+}
+
+const SAMPLE: f64 = 0.27;
+
+fn line(width: f64, colour: Colour, dash: &'static [f64]) -> impl FnOnce(PaperPoint, &mut Group) {
+    move |at, group| {
+        let ends = vec![at.by(-SAMPLE, 0.0), at.by(SAMPLE, 0.0)];
+        group.push(Stroke::new(ends, width, colour).dashed(dash));
+    }
+}
+
+/// Three depths side by side.
+fn swatches(site: &Site<'_>, side: f64, is_hatched: bool) -> impl FnOnce(PaperPoint, &mut Group) {
+    let most = ground::deepest(site);
+    move |at, group| {
+        for (k, part) in [0.12, 0.5, 1.0].into_iter().enumerate() {
+            let r = Rect::new(at.x - SAMPLE + k as f64 * 0.18, at.y - 0.055, 0.18, 0.11);
+            let colour = ground::tint(side * part * most, most);
+            group.push(Stroke::new(r.corners().to_vec(), 0.0, colour).closed().filled(colour));
+        }
+        let all = Rect::new(at.x - SAMPLE, at.y - 0.055, 2.0 * SAMPLE, 0.11).corners().to_vec();
+        if is_hatched {
+            for pair in hatch::lines(std::slice::from_ref(&all), HATCH_GAP) {
+                group.push(Stroke::new(pair.to_vec(), 0.007, HATCH));
+            }
+        }
+        group.push(Stroke::new(all, 0.005, GREY).closed());
+    }
+}
+
+fn legend(site: &Site<'_>, dropped: usize, pen: &mut Pen) {
+    let plan = site.plan;
+    pen.heading("Legend");
+    pen.y += 0.02;
+    let stakes = site.outcome.stakes.as_deref().unwrap_or_default();
+    if stakes.iter().any(|s| s.cut_text.is_some()) {
+        let how = if site.unit == LengthUnit::Metre { "metres" } else { "feet-inches" };
+        let what = format!("at a stake: C cut, F fill, from the GROUND AT THE STAKE down (up) to SUBGRADE, in {how}");
+        pen.entry(&what, |at, group| {
+            let text = Text::new("legend", at.by(0.0, 0.05), 0.14, "C  F").bold().colour(INK).align(Align::Middle);
+            group.push(text);
+        });
+    }
+    if !stakes.is_empty() {
+        pen.entry("stake; beside it its name and, in grey, the ground", stakes::cross);
+    }
+    let outer = |side: f64| plan.tint.iter().map(|t| t.depth * side).fold(0.0, f64::max);
+    if outer(1.0) > 0.0 {
+        pen.entry("cut, darker where deeper", swatches(site, 1.0, false));
+    }
+    if outer(-1.0) > 0.0 {
+        pen.entry("fill, HATCHED", swatches(site, -1.0, true));
+    }
+    if !plan.zero_line.is_empty() {
+        pen.entry("cut turns to fill", line(0.016, INK, ZERO_DASH));
+    }
+    if !plan.edge.is_empty() {
+        pen.entry("edge of the dig", line(EDGE_WIDTH, INK, &[]));
+    }
+    let step = format!("every {} {}", fixed(plan.interval, decimals(plan.interval)), site.unit.length());
+    if !plan.subgrade.is_empty() {
+        pen.entry(&format!("subgrade contour, {step}; each fifth heavy"), |at, group| {
+            line(0.01, SUBGRADE, &[])(at.by(0.0, -0.03), group);
+            line(0.02, SUBGRADE, &[])(at.by(0.0, 0.03), group);
+        });
+    }
+    if !plan.existing.is_empty() {
+        pen.entry(&format!("(existing) contour, {step}"), line(0.009, EARTH, EXISTING_DASH));
+    }
+    if !plan.arrows.is_empty() {
+        pen.entry("slope of the subgrade, downhill", |at, group| stakes::arrow(at, 90.0, group));
+    }
+    if !plan.outlets.is_empty() {
+        pen.entry("outlet, with the subgrade there", stakes::outlet);
+    }
+    let (on, off): (Vec<_>, Vec<_>) = plan.benches.iter().partition(|&&(_, n, e, _)| site.shows((n, e)));
+    if !on.is_empty() {
+        pen.entry("bench and its height", stakes::bench);
+    }
+    if !plan.lows.is_empty() {
+        pen.entry("low: water stays here", stakes::low);
+    }
+    for (name, _, _, height) in off {
+        pen.words(
+            "legend",
+            &format!("Bench {name} {} lies off this sheet.", fixed(*height, 2)),
+            Weight::Regular,
+            INK,
+            0.0,
+        );
+    }
+    if dropped > 0 {
+        let words = format!("{dropped} labels left off for want of room: see the stake table, or print larger.");
+        pen.words("legend", &words, Weight::Bold, INK, 0.0);
+    }
+}
+
+fn quantities(site: &Site<'_>, pen: &mut Pen) {
+    let Some(volume) = &site.outcome.volume else { return };
+    let total = &volume.total;
+    let (unit, area) =
+        (raised(&site.outcome.units.volume, site.unit.volume()), raised(&site.outcome.units.area, site.unit.area()));
+    let places = |v: f64| if v.abs() < 100.0 { 2 } else { 1 };
+    pen.heading("Volumes");
+    pen.pair("Cut, bank", &format!("{} {unit}", fixed(total.cut, places(total.cut))), true);
+    pen.pair("Fill, compacted", &format!("{} {unit}", fixed(total.fill, places(total.fill))), true);
+    if volume.doubt.diagonal > 0.0 {
+        pen.pair("Doubt from the shots' spacing", &format!("± {} {unit}", fixed(volume.doubt.diagonal, 2)), false);
+    }
+    pen.pair("Area", &format!("{} {area}", fixed(total.area, 1)), false);
+    pen.pair(
+        "of it cut / fill",
+        &format!("{} / {} {area}", fixed(total.cut_area, 1), fixed(total.fill_area, 1)),
+        false,
+    );
+    let deep = |d: f64| CutFill::Cut(Length::in_job_units(d)).lath(site.unit).replace("C ", "");
+    pen.pair("Deepest cut / fill", &format!("{} / {}", deep(total.max_cut), deep(total.max_fill)), false);
+}
+
+/// `yd3` as `yd³`.
+fn raised(given: &str, otherwise: &str) -> String {
+    let unit = if given.is_empty() { otherwise } else { given };
+    unit.replace('3', "³").replace('2', "²")
+}
+
+/// Of this job first, in the room that those of every site leave.
+fn cautions(site: &Site<'_>, room: f64, pen: &mut Pen) {
+    let top = pen.y - 0.06;
+    pen.heading("Cautions");
+    let lines = |words: &str, weight| font::wrap(words, weight, SMALL, pen.w - 0.12).len() as f64;
+    let height = |words: &str, weight| lines(words, weight) * LINE + 0.03;
+    let standing: f64 = STANDING.iter().map(|words| height(words, Weight::Regular)).sum();
+    let rest = LINE + 0.11;
+    let mut left = room - (pen.y - top) - standing - rest;
+    let failed = site.outcome.checks.iter().filter(|check| !check.pass).map(|check| (failure(check), Weight::Bold));
+    let said = site.outcome.cautions.iter().map(|c| (format!("{}: {}", c.subject, c.text), Weight::Regular));
+    let own: Vec<(String, Weight)> = failed.chain(said).collect();
+    let fit = own
+        .iter()
+        .take_while(|(words, weight)| {
+            left -= height(words, *weight);
+            left >= 0.0
+        })
+        .count();
+    for (words, weight) in &own[..fit] {
+        pen.point(words, *weight);
+    }
+    if fit < own.len() {
+        pen.point(&format!("{} more of this job: read them in the report.", own.len() - fit), Weight::Bold);
+    }
+    for words in STANDING {
+        pen.point(words, Weight::Regular);
+    }
+}
+
+fn failure(check: &CheckOut) -> String {
+    let note = if check.note.is_empty() { format!("asked is {}", check.limit) } else { check.note.clone() };
+    format!("FAILS {}, {}: {note}", check.rule, check.subject)
+}
+
+fn title_block(site: &Site<'_>, pen: &mut Pen) {
+    let outcome = site.outcome;
+    let full = title(outcome);
+    let job = full.split(": plan of the dig").next().unwrap_or_default();
+    for line in font::wrap(job, Weight::Bold, 0.19, pen.w).into_iter().take(2) {
+        pen.y += 0.22;
+        pen.group.push(Text::new("title", PaperPoint::new(pen.x, pen.y), 0.19, &line).bold().colour(INK));
+    }
+    pen.y += 0.2;
+    let what = Text::new("title", PaperPoint::new(pen.x, pen.y), HEADING, "Plan of the dig: cut to subgrade");
+    pen.group.push(what.colour(INK));
+    pen.y += 0.04;
+    let unit = match site.unit {
+        LengthUnit::Foot => "feet",
+        LengthUnit::UsSurveyFoot => "US survey feet",
+        LengthUnit::Metre => "metres",
+    };
+    let about = |pen: &mut Pen, words: &str| pen.words("about", words, Weight::Regular, GREY, 0.0);
+    about(pen, &format!("Scale {}. Heights and distances in {unit}, above the survey's own datum.", site.said));
+    if let Some(set_up) = &site.plan.set_up {
+        about(pen, set_up);
+    }
+    for input in &outcome.inputs {
+        about(pen, &format!("{} ({})", input.file, input.hash));
+    }
+    about(pen, &format!("spadework {}: {}", outcome.spadework, outcome.command));
+    pen.y += 0.03;
+    pen.words("void", "Void if bench or stakes were disturbed.", Weight::Bold, INK, 0.0);
+}

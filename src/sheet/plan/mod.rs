@@ -1,0 +1,160 @@
+//! What does the plan of a dig look like on one sheet?
+//!
+//! ```text
+//!  ┌──────────────────────────┬─────────┐
+//!  │ plan, to scale, north up │ legend  │
+//!  │                          │ volumes │    portrait: the boxes stand
+//!  ├── north, scale bar ──────┤ cautions│    below, in two columns
+//!  │ profile                  │ title   │
+//!  └──────────────────────────┴─────────┘
+//! ```
+//! Everything drawn is read from the outcome; nothing is computed here but places on paper. The scale is the largest
+//! of the standard ones at which the ground and its labels fit. One thing is big: the cut at each stake.
+//! Order of importance for room: stakes' cuts, outlets and benches, level labels, slope arrows.
+//! Units: job units on the ground, inches on paper. Sign: as in the outcome, cut and fill are two numbers.
+
+mod boxes;
+mod furniture;
+mod ground;
+mod profile;
+mod scales;
+mod stakes;
+
+use super::{Colour, Drawing, Group, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, font};
+use crate::job::{Outcome, PlanOut};
+use crate::units::LengthUnit;
+
+/// What the person may choose.
+#[derive(Clone, Copy, Debug)]
+pub struct PlanOptions {
+    /// The paper; tabloid with its long side up unless said.
+    pub paper: Paper,
+}
+
+impl Default for PlanOptions {
+    fn default() -> Self {
+        Self { paper: Paper::landscape(PaperSize::Tabloid) }
+    }
+}
+
+/// Smallest words, in inches of em: a little above the least allowed.
+const SMALL: f64 = 0.1;
+/// Words of headings.
+const HEADING: f64 = 0.125;
+/// White paper kept free all round.
+const MARGIN: f64 = 0.4;
+/// For words and lines that must be seen.
+const INK: Colour = Colour(17, 17, 17);
+/// For what only explains.
+const GREY: Colour = Colour(85, 85, 85);
+/// The ground as it is.
+const EARTH: Colour = Colour(120, 98, 76);
+/// For frames.
+const FRAME: Colour = Colour(150, 150, 150);
+
+/// Where things stand on the sheet.
+#[derive(Clone, Debug)]
+struct Layout {
+    plan: Rect,
+    strip: Rect,
+    profile: Option<Rect>,
+    columns: Vec<Rect>,
+}
+
+/// Everything a part of the sheet needs to know.
+#[derive(Debug)]
+struct Site<'a> {
+    outcome: &'a Outcome,
+    plan: &'a PlanOut,
+    unit: LengthUnit,
+    scale: Scale,
+    /// How the scale is said.
+    said: String,
+    layout: Layout,
+    paper: Paper,
+}
+
+/// The plan sheet of an outcome. A part that was not computed is left out and its room with it.
+#[must_use]
+pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
+    let nothing = PlanOut::default();
+    let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
+    let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
+    let layout = layout(options.paper, geometry.profile.len() > 1);
+    let (scale, said) = scales::fit(outcome, geometry, unit, &layout.plan);
+    let site = Site { outcome, plan: geometry, unit, scale, said, layout, paper: options.paper };
+
+    let mut groups = vec![frames(&site)];
+    groups.extend(ground::draw(&site));
+    let labels = stakes::draw(&site);
+    groups.extend(labels.groups);
+    groups.push(furniture::strip(&site));
+    groups.extend(site.layout.profile.map(|room| profile::draw(&site, room)));
+    groups.extend(boxes::draw(&site, labels.dropped));
+    Drawing { paper: options.paper, title: title(outcome), groups, scale: site.said, dropped: labels.dropped }
+}
+
+fn title(outcome: &Outcome) -> String {
+    let job = if outcome.job.trim().is_empty() { "Unnamed job" } else { outcome.job.trim() };
+    format!("{}: plan of the dig", font::printable(job))
+}
+
+fn layout(paper: Paper, has_profile: bool) -> Layout {
+    let (w, h) = paper.inches();
+    let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
+    let gap = 0.12;
+    let strip_h = 0.62;
+    let (left, columns) = if paper.portrait {
+        let boxes_h = if h > 14.0 { 4.6 } else { 3.9 };
+        let half = (sheet.w - gap) / 2.0;
+        let y = sheet.bottom() - boxes_h;
+        let columns = vec![Rect::new(sheet.x, y, half, boxes_h), Rect::new(sheet.x + half + gap, y, half, boxes_h)];
+        (Rect::new(sheet.x, sheet.y, sheet.w, sheet.h - boxes_h - gap), columns)
+    } else {
+        let column = if w > 14.0 { 3.9 } else { 3.15 };
+        let columns = vec![Rect::new(sheet.right() - column, sheet.y, column, sheet.h)];
+        (Rect::new(sheet.x, sheet.y, sheet.w - column - gap, sheet.h), columns)
+    };
+    let profile_h = match (has_profile, left.h > 7.8) {
+        (false, _) => 0.0,
+        (true, true) => 1.9,
+        (true, false) => 1.45,
+    };
+    let plan_h = left.h - strip_h - if has_profile { profile_h + gap } else { 0.0 };
+    Layout {
+        plan: Rect::new(left.x, left.y, left.w, plan_h),
+        strip: Rect::new(left.x, left.y + plan_h, left.w, strip_h),
+        profile: has_profile.then(|| Rect::new(left.x, left.bottom() - profile_h, left.w, profile_h)),
+        columns,
+    }
+}
+
+/// A frame round the plan with its strip.
+fn frames(site: &Site<'_>) -> Group {
+    let mut group = Group::new("frames");
+    let Layout { plan, strip, .. } = &site.layout;
+    group.push(frame(Rect::new(plan.x, plan.y, plan.w, plan.h + strip.h)));
+    group.push(Stroke::new(
+        vec![PaperPoint::new(strip.x, strip.y), PaperPoint::new(strip.right(), strip.y)],
+        0.006,
+        FRAME,
+    ));
+    group
+}
+
+fn frame(r: Rect) -> Stroke {
+    Stroke::new(r.corners().to_vec(), 0.01, FRAME).closed()
+}
+
+/// Decimals a height needs at an interval: 0.25 needs two.
+fn decimals(interval: f64) -> usize {
+    (0..4_usize)
+        .find(|&d| {
+            let scaled = interval * 10_f64.powi(i32::try_from(d).unwrap_or(0));
+            (scaled - scaled.round()).abs() < 1e-6
+        })
+        .unwrap_or(4)
+}
+
+#[cfg(test)]
+mod tests;

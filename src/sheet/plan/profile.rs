@@ -1,0 +1,120 @@
+//! What does the ground look like from the side?
+//!
+//! A chart in its own frame: existing dashed, finish thin, subgrade heavy, distance to the right. The height is drawn
+//! larger than the distance by a stated, round factor: the largest of 1, 2, 5, 10, 20, 50, 100 at which it fits.
+
+use super::{EARTH, GREY, HEADING, INK, SMALL, Site, frame};
+use crate::job::ProfilePoint;
+use crate::sheet::chart::{Canvas, PER_INCH, units};
+use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
+use crate::units::fixed;
+use plotters::prelude::*;
+
+/// Room for the numbers at the left and below, in inches.
+const NUMBERS: (f64, f64) = (0.62, 0.24);
+const FACTORS: [f64; 7] = [100.0, 50.0, 20.0, 10.0, 5.0, 2.0, 1.0];
+
+type Height = fn(&ProfilePoint) -> Option<f64>;
+
+/// How each of the three is drawn: its words, its height, colour, width in inches, dash.
+const LINES: [(&str, Height, Colour, f64, &[f64]); 3] = [
+    ("existing", |p| p.existing, EARTH, 0.012, &[0.06, 0.035]),
+    ("finish", |p| p.finish, INK, 0.008, &[]),
+    ("subgrade", |p| p.subgrade, INK, 0.024, &[]),
+];
+
+pub(super) fn draw(site: &Site<'_>, room: Rect) -> Group {
+    let mut group = Group::new("profile");
+    group.push(frame(room));
+    let points = &site.plan.profile;
+    let chart = Rect::new(room.x + 0.1, room.y + 0.3, room.w - 0.25, room.h - 0.34);
+    let length = points.iter().map(|p| p.distance).fold(0.0, f64::max);
+    let heights = || points.iter().flat_map(|p| [p.existing, p.finish, p.subgrade]).flatten();
+    let (low, high) = (heights().fold(f64::MAX, f64::min), heights().fold(f64::MIN, f64::max));
+    if !(length.is_finite() && length > 0.0 && low <= high && (high - low).is_finite()) {
+        return group;
+    }
+    let (wide, tall) = (chart.w - NUMBERS.0, chart.h - NUMBERS.1);
+    let shown = |factor: f64| tall / (wide / length * factor);
+    let fits = |factor: &f64| shown(*factor) >= (high - low) * 1.12;
+    let factor =
+        FACTORS.into_iter().find(fits).unwrap_or_else(|| (tall / (high - low) / (wide / length)).min(1.0) / 1.12);
+    let half = shown(factor) / 2.0;
+    let middle = (low + high) / 2.0;
+    // The canvas cannot fail and the ranges are finite and not empty, so neither can the chart.
+    let drawn = mesh(&mut group, chart, length, middle - half..middle + half);
+    debug_assert!(drawn.is_ok());
+    let place = |p: &ProfilePoint, z: f64| {
+        let x = chart.x + NUMBERS.0 + p.distance / length * wide;
+        PaperPoint::new(x, chart.y + tall * (0.5 - (z - middle) / (2.0 * half)))
+    };
+    for (_, height, colour, width, dash) in LINES {
+        // A gap in a surface is a gap in its line.
+        for run in points.split(|p| height(p).is_none()).filter(|run| run.len() > 1) {
+            let line = run.iter().filter_map(|p| height(p).map(|z| place(p, z))).collect();
+            group.push(Stroke::new(line, width, colour).dashed(dash));
+        }
+    }
+    heading(site, room, factor, &mut group);
+    group
+}
+
+/// Axes, grid and numbers.
+fn mesh(group: &mut Group, room: Rect, length: f64, heights: std::ops::Range<f64>) -> Result<(), String> {
+    let say = |why: &dyn std::fmt::Debug| format!("{why:?}");
+    let span = heights.end - heights.start;
+    let places = if span > 4.0 {
+        0
+    } else if span > 0.6 {
+        1
+    } else {
+        2
+    };
+    let area = Canvas::new(room, group).into_drawing_area();
+    let mut chart = ChartBuilder::on(&area)
+        .x_label_area_size(units(NUMBERS.1))
+        .y_label_area_size(units(NUMBERS.0))
+        .build_cartesian_2d(0.0..length, heights)
+        .map_err(|why| say(&why))?;
+    let label = ("DejaVu Sans", SMALL * PER_INCH).into_font().color(&RGBColor(GREY.0, GREY.1, GREY.2));
+    let hair = ShapeStyle { color: RGBColor(220, 220, 220).to_rgba(), filled: false, stroke_width: units(0.005) };
+    let axis =
+        ShapeStyle { color: RGBColor(GREY.0, GREY.1, GREY.2).to_rgba(), filled: false, stroke_width: units(0.008) };
+    chart
+        .configure_mesh()
+        .disable_x_mesh()
+        .bold_line_style(hair)
+        .light_line_style(TRANSPARENT)
+        .axis_style(axis)
+        .label_style(label)
+        .x_labels(11)
+        .y_labels(5)
+        .set_all_tick_mark_size(units(0.04))
+        .x_label_formatter(&|x| fixed(*x, usize::from(length < 5.0)))
+        .y_label_formatter(&move |z| fixed(*z, places))
+        .draw()
+        .map_err(|why| say(&why))
+}
+
+fn heading(site: &Site<'_>, room: Rect, factor: f64, group: &mut Group) {
+    let base = room.y + 0.19;
+    let title = Text::new("heading", PaperPoint::new(room.x + 0.1, base), HEADING, "Profile down the fall").bold();
+    let mut x = room.x + 0.1 + title.width() + 0.3;
+    group.push(title.colour(INK));
+    for (words, height, colour, width, dash) in LINES {
+        if site.plan.profile.iter().any(|p| height(p).is_some()) {
+            let line = [x, x + 0.4].map(|x| PaperPoint::new(x, base - 0.035));
+            group.push(Stroke::new(line.to_vec(), width, colour).dashed(dash));
+            let text = Text::new("chart", PaperPoint::new(x + 0.46, base), SMALL, words).colour(INK);
+            x += 0.46 + text.width() + 0.2;
+            group.push(text);
+        }
+    }
+    let exaggeration = format!(
+        "{}; heights drawn {} times the distances",
+        site.unit.length(),
+        fixed(factor, usize::from(factor < 1.0))
+    );
+    let at = PaperPoint::new(room.right() - 0.1, base);
+    group.push(Text::new("chart", at, SMALL, &exaggeration).colour(GREY).align(Align::Right));
+}

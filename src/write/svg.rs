@@ -1,0 +1,186 @@
+//! How is a drawing put into SVG?
+//!
+//! Method: one user unit is one inch of paper (`width="17in" viewBox="0 0 17 11"`), so a print at 100 % is to scale.
+//! Words stay words, with the width the embedded font gives them (`textLength`): a viewer with another font keeps
+//! the layout. Source: W3C, Scalable Vector Graphics (SVG) 1.1 and 2. Numbers are written to 1/10,000 in.
+//! A number that is not finite is refused by name, since readers drop such a path without a word.
+
+use crate::sheet::font::Weight;
+use crate::sheet::{Area, Colour, Drawing, Item, PaperPoint, Stroke, Text};
+use std::fmt::{self, Write as _};
+use std::io;
+
+/// A drawing that cannot be written.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NotFinite {
+    /// The group it is in.
+    pub group: &'static str,
+    /// Which thing of the group, from 1, and what it is.
+    pub item: String,
+    /// What was found.
+    pub value: f64,
+}
+
+impl fmt::Display for NotFinite {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { group, item, value } = self;
+        write!(f, "the drawing has {value} as a measure in {item} of `{group}`; every measure must be a finite number")
+    }
+}
+
+impl std::error::Error for NotFinite {}
+
+/// The drawing as SVG text.
+///
+/// # Errors
+/// A measure is not a finite number.
+pub fn text(drawing: &Drawing) -> Result<String, NotFinite> {
+    let (w, h) = drawing.paper.inches();
+    let mut out = String::with_capacity(64 * 1024);
+    let (w, h) = (number(w), number(h));
+    put(
+        &mut out,
+        format_args!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}in\" height=\"{h}in\" viewBox=\"0 0 {w} {h}\">\n\
+             <title>{}</title>\n<rect width=\"{w}\" height=\"{h}\" fill=\"#fff\"/>\n\
+             <g font-family=\"DejaVu Sans, Verdana, Arial, Helvetica, sans-serif\" font-stretch=\"condensed\" \
+             stroke-linejoin=\"round\" stroke-linecap=\"butt\" fill=\"none\">\n",
+            escaped(&drawing.title)
+        ),
+    );
+    for group in &drawing.groups {
+        put(&mut out, format_args!("<g id=\"{}\">\n", escaped(group.id)));
+        for (i, item) in group.items.iter().enumerate() {
+            let (kind, bad) = match item {
+                Item::Stroke(stroke) => ("line", first_bad(&stroke.points, &[stroke.width])),
+                Item::Area(area) => ("area", area.rings.iter().find_map(|ring| first_bad(ring, &[]))),
+                Item::Text(text) => ("text", first_bad(&[text.at], &[text.em, text.angle, text.halo])),
+            };
+            if let Some(value) = bad {
+                let what = if let Item::Text(text) = item { format!(" \"{}\"", text.words) } else { String::new() };
+                return Err(NotFinite { group: group.id, item: format!("{kind} {}{what}", i + 1), value });
+            }
+            match item {
+                Item::Stroke(stroke) => write_stroke(&mut out, stroke),
+                Item::Area(area) => write_area(&mut out, area),
+                Item::Text(text) => write_text(&mut out, text),
+            }
+        }
+        out.push_str("</g>\n");
+    }
+    out.push_str("</g>\n</svg>\n");
+    Ok(out)
+}
+
+/// Writes the drawing as SVG.
+///
+/// # Errors
+/// A measure is not a finite number, or `out` refuses.
+pub fn write(drawing: &Drawing, out: &mut impl io::Write) -> io::Result<()> {
+    let text = text(drawing).map_err(|bad| io::Error::new(io::ErrorKind::InvalidData, bad))?;
+    out.write_all(text.as_bytes())
+}
+
+fn first_bad(points: &[PaperPoint], more: &[f64]) -> Option<f64> {
+    points.iter().flat_map(|p| [p.x, p.y]).chain(more.iter().copied()).find(|v| !v.is_finite())
+}
+
+/// Writing to a String cannot fail.
+fn put(out: &mut String, what: fmt::Arguments<'_>) {
+    let _ = out.write_fmt(what);
+}
+
+fn number(value: f64) -> String {
+    let text = format!("{value:.4}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+fn colour(Colour(r, g, b): Colour) -> String {
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+/// `words` as they stand in XML; characters XML 1.0 forbids become U+FFFD.
+fn escaped(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    for c in words.chars() {
+        match c {
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '&' => out.push_str("&amp;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            '\n' | '\r' | '\t' => out.push(' '),
+            c if c.is_control() || matches!(c, '\u{FFFE}' | '\u{FFFF}') => out.push('\u{FFFD}'),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+fn path(out: &mut String, points: &[PaperPoint], closed: bool) {
+    for (i, p) in points.iter().enumerate() {
+        put(out, format_args!("{}{} {}", if i == 0 { 'M' } else { 'L' }, number(p.x), number(p.y)));
+    }
+    if closed {
+        out.push('Z');
+    }
+}
+
+fn write_stroke(out: &mut String, stroke: &Stroke) {
+    out.push_str("<path d=\"");
+    path(out, &stroke.points, stroke.closed);
+    out.push('"');
+    if let Some(fill) = stroke.fill {
+        put(out, format_args!(" fill=\"{}\"", colour(fill)));
+    }
+    if stroke.width > 0.0 {
+        put(out, format_args!(" stroke=\"{}\" stroke-width=\"{}\"", colour(stroke.colour), number(stroke.width)));
+    }
+    if !stroke.dash.is_empty() {
+        let dash: Vec<String> = stroke.dash.iter().map(|&d| number(d)).collect();
+        put(out, format_args!(" stroke-dasharray=\"{}\"", dash.join(" ")));
+    }
+    out.push_str("/>\n");
+}
+
+/// The thin stroke closes the pale seams that smoothing leaves between neighbours.
+fn write_area(out: &mut String, area: &Area) {
+    out.push_str("<path d=\"");
+    for ring in &area.rings {
+        path(out, ring, true);
+    }
+    let fill = colour(area.fill);
+    put(out, format_args!("\" fill=\"{fill}\" stroke=\"{fill}\" stroke-width=\"0.004\"/>\n"));
+}
+
+fn write_text(out: &mut String, text: &Text) {
+    let width = text.width();
+    let (x, y) = (number(text.at.x - text.lead()), number(text.at.y));
+    put(
+        out,
+        format_args!(
+            "<text class=\"{}\" x=\"{x}\" y=\"{y}\" font-size=\"{}\" fill=\"{}\" textLength=\"{}\" \
+             lengthAdjust=\"spacingAndGlyphs\"",
+            escaped(text.role),
+            number(text.em),
+            colour(text.colour),
+            number(width)
+        ),
+    );
+    if text.weight == Weight::Bold {
+        out.push_str(" font-weight=\"700\"");
+    }
+    if text.angle != 0.0 {
+        let (cx, cy) = (number(text.at.x), number(text.at.y));
+        put(out, format_args!(" transform=\"rotate({} {cx} {cy})\"", number(text.angle)));
+    }
+    if text.halo > 0.0 {
+        // The rim lies half inside the letters, under them: twice the width shows once.
+        put(
+            out,
+            format_args!(" paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"{}\"", number(2.0 * text.halo)),
+        );
+    }
+    put(out, format_args!(">{}</text>\n", escaped(&text.words)));
+}
