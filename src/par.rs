@@ -48,6 +48,12 @@ where
         .collect()
 }
 
+/// Works on that many threads from now on (0: as many as the machine has). Only the first call counts, and only before any work.
+pub fn use_threads(count: usize) {
+    // Refused once a pool stands: then the number is what it was, and results are the same anyway.
+    let _ = rayon::ThreadPoolBuilder::new().num_threads(count).build_global();
+}
+
 /// Runs two pieces of work side by side.
 pub fn both<A: Send, B: Send>(a: impl FnOnce() -> A + Send, b: impl FnOnce() -> B + Send) -> (A, B) {
     rayon::join(a, b)

@@ -43,6 +43,14 @@ pub struct Outcome {
     pub plan: Option<PlanOut>,
 }
 
+impl Outcome {
+    /// Adds what reading gave cause to say, before what the work did.
+    pub fn add_cautions<'a>(&mut self, cautions: impl IntoIterator<Item = &'a crate::finding::Caution>) {
+        let read = cautions.into_iter().map(super::caution_out);
+        self.cautions.splice(0..0, read);
+    }
+}
+
 /// A file that was read.
 #[derive(Clone, Debug, Serialize)]
 pub struct Input {

@@ -1,6 +1,10 @@
 //! How is what came out put into a file? Over text or any `io::Write`; paths are known elsewhere.
 
+pub mod csv;
+pub mod geojson;
+pub mod json;
 pub mod png;
+pub mod report;
 pub mod svg;
 
 #[cfg(test)]

@@ -1,0 +1,250 @@
+//! What may be typed. Only here does the argument parser's own language appear.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use spadework::design::ProposedIs;
+use spadework::sheet::{Paper, PaperSize};
+use spadework::units::{self, LengthUnit, Slope};
+use std::path::PathBuf;
+
+/// From the level notebook to the excavator: subgrade, cut at every stake, exact volumes, where the water goes.
+#[derive(Parser, Debug)]
+#[command(
+    version,
+    after_help = "Exit: 0 all checks hold, 3 done but a check of the design fails, 1 input refused and nothing written, 2 usage.\nA grading aid on an assumed datum: no boundary survey, no structural or geotechnical design."
+)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+    /// Threads to work on [default: all]; results are the same for any number.
+    #[arg(long, global = true, value_name = "N")]
+    pub(crate) threads: Option<usize>,
+}
+
+#[derive(Subcommand, Debug)]
+pub(crate) enum Command {
+    /// The whole job: stakes, volumes, slopes, plan; everything into one folder
+    Run(RunArgs),
+    /// Existing, finish, subgrade and cut at every stake, in walking order
+    Stakes(JobArgs),
+    /// Cut, fill and areas
+    Volume(JobArgs),
+    /// The plan picture, SVG and PNG
+    Plan(PlanArgs),
+    /// Exact cut and fill between two bare surveys
+    Compare(CompareArgs),
+    /// Contour lines of one survey
+    Contours(ContourArgs),
+    /// A folder to begin with
+    New(NewArgs),
+}
+
+/// A job from tables.
+#[derive(Args, Debug)]
+pub(crate) struct JobArgs {
+    /// EXISTING.csv PROPOSED.csv, or one table with columns `existing` and `proposed`
+    #[arg(required = true, num_args = 1..=2, value_name = "TABLE")]
+    pub(crate) tables: Vec<PathBuf>,
+    /// Thickness of everything between subgrade and finish, with its unit ("9 3/8 in", "240 mm") [default: none]
+    #[arg(long, value_name = "THICKNESS", value_parser = length_text, allow_hyphen_values = true)]
+    pub(crate) build_up: Option<String>,
+    /// What the proposed heights are
+    #[arg(long, value_enum, default_value_t = Proposed::Finish)]
+    pub(crate) proposed_is: Proposed,
+    /// Where water may go: a name of either table, or NORTHING,EASTING; may be given again
+    #[arg(long, value_name = "NAME|N,E", allow_hyphen_values = true)]
+    pub(crate) outlet: Vec<String>,
+    /// The flattest the subgrade may be ("1 %", "1:80", "1/8 in/ft") [default: 1 %]
+    #[arg(long, value_name = "SLOPE", value_parser = slope)]
+    pub(crate) min_fall: Option<Slope>,
+    /// Ground that counts: a table `ring,northing,easting`, the first ring outside, the rest holes
+    #[arg(long, value_name = "RINGS")]
+    pub(crate) limit: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) unit: UnitArgs,
+    /// Height of instrument, for rod readings
+    #[arg(long, value_name = "HEIGHT", conflicts_with_all = ["bench", "rod"], allow_hyphen_values = true, value_parser = number)]
+    pub(crate) hi: Option<f64>,
+    /// Bench the rod stood on (with --rod): a name of the existing table
+    #[arg(long, value_name = "NAME", requires = "rod")]
+    pub(crate) bench: Option<String>,
+    /// What the rod read on it: in the job's unit (5.62), or with a unit (5-7 1/2)
+    #[arg(long, value_name = "READING", requires = "bench", value_parser = rod_text, allow_hyphen_values = true)]
+    pub(crate) rod: Option<String>,
+    /// Interval of the contours, in the job's unit [default: to suit]
+    #[arg(long, value_name = "HEIGHT", value_parser = positive)]
+    pub(crate) interval: Option<f64>,
+    /// What the job is called [default: the name of the existing table]
+    #[arg(long)]
+    pub(crate) name: Option<String>,
+    /// Print the JSON envelope instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct UnitArgs {
+    /// The unit of every length, height and coordinate [default: ft]
+    #[arg(long, value_enum)]
+    pub(crate) units: Option<Unit>,
+}
+
+impl UnitArgs {
+    pub(crate) fn unit(&self) -> LengthUnit {
+        match self.units.unwrap_or(Unit::Ft) {
+            Unit::Ft => LengthUnit::Foot,
+            Unit::UsFt => LengthUnit::UsSurveyFoot,
+            Unit::M => LengthUnit::Metre,
+        }
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct OutArgs {
+    /// Folder to write; one that this program made before is replaced as a whole, any other is left alone
+    #[arg(long, value_name = "DIR", default_value = "spadework-out")]
+    pub(crate) out: PathBuf,
+    /// Paper of the plan [default: tabloid, a3 for metres]
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<PaperName>,
+}
+
+impl OutArgs {
+    pub(crate) fn paper(&self, unit: LengthUnit) -> Paper {
+        let default = if unit == LengthUnit::Metre { PaperName::A3 } else { PaperName::Tabloid };
+        Paper::landscape(match self.paper.unwrap_or(default) {
+            PaperName::Letter => PaperSize::Letter,
+            PaperName::Tabloid => PaperSize::Tabloid,
+            PaperName::A4 => PaperSize::A4,
+            PaperName::A3 => PaperSize::A3,
+        })
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct RunArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    #[command(flatten)]
+    pub(crate) out: OutArgs,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct PlanArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    #[command(flatten)]
+    pub(crate) out: OutArgs,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct CompareArgs {
+    /// The survey before
+    pub(crate) before: PathBuf,
+    /// The survey after; cut is where before lies above it
+    pub(crate) after: PathBuf,
+    /// Ground that counts: a table `ring,northing,easting`, the first ring outside, the rest holes
+    #[arg(long, value_name = "RINGS")]
+    pub(crate) limit: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) unit: UnitArgs,
+    /// Print the JSON envelope instead of a table
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct ContourArgs {
+    /// The survey
+    pub(crate) survey: PathBuf,
+    /// A line at every whole multiple of this height
+    #[arg(long, value_name = "HEIGHT", value_parser = positive, required_unless_present = "levels", conflicts_with = "levels")]
+    pub(crate) interval: Option<f64>,
+    /// Lines at just these heights
+    #[arg(long, value_name = "HEIGHT,...", value_delimiter = ',', value_parser = number, allow_hyphen_values = true)]
+    pub(crate) levels: Vec<f64>,
+    /// Write the lines as a table; `-` prints it
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+    /// Write the lines as GeoJSON in site coordinates; `-` prints it
+    #[arg(long, value_name = "FILE")]
+    pub(crate) geojson: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) unit: UnitArgs,
+    /// Print the JSON envelope instead of a table
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct NewArgs {
+    /// The example, ready to run
+    #[arg(long, required = true)]
+    pub(crate) demo: bool,
+    /// Folder to make
+    #[arg(default_value = "spadework-demo")]
+    pub(crate) dir: PathBuf,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+pub(crate) enum Unit {
+    /// International foot
+    Ft,
+    /// US survey foot
+    UsFt,
+    /// Metre
+    M,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+pub(crate) enum Proposed {
+    /// Finished grade: the build-up is taken off
+    Finish,
+    /// Subgrade: the build-up lies on top
+    Subgrade,
+}
+
+impl From<Proposed> for ProposedIs {
+    fn from(p: Proposed) -> Self {
+        match p {
+            Proposed::Finish => Self::Finish,
+            Proposed::Subgrade => Self::Subgrade,
+        }
+    }
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+pub(crate) enum PaperName {
+    Letter,
+    Tabloid,
+    A4,
+    A3,
+}
+
+/// Checks a thickness now, so that a slip is a usage error; its unit is known only later.
+fn length_text(text: &str) -> Result<String, String> {
+    let length = units::parse_length(text, LengthUnit::Foot).map_err(|e| e.to_string())?;
+    if length.job_units() < 0.0 {
+        Err(format!("found `{text}`; expected a thickness of 0 or more"))
+    } else {
+        Ok(text.to_owned())
+    }
+}
+
+fn rod_text(text: &str) -> Result<String, String> {
+    if units::parse_number(text).is_ok() {
+        return Ok(text.to_owned());
+    }
+    units::parse_length(text, LengthUnit::Foot).map(|_| text.to_owned()).map_err(|e| e.to_string())
+}
+
+fn slope(text: &str) -> Result<Slope, String> {
+    units::parse_slope(text).map_err(|e| e.to_string())
+}
+
+fn number(text: &str) -> Result<f64, String> {
+    units::parse_number(text).map_err(|e| e.to_string())
+}
+
+fn positive(text: &str) -> Result<f64, String> {
+    number(text).and_then(|v| if v > 0.0 { Ok(v) } else { Err(format!("found `{text}`; expected a number above 0")) })
+}

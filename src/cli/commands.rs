@@ -1,0 +1,160 @@
+//! What each command does: read, work out, print or write.
+
+use super::args::{CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, RunArgs};
+use super::folder;
+use super::input::{self, Desk, Tables};
+use super::progress::Bar;
+use super::{Ended, Failure, command_line};
+use spadework::job::{self, Input, Levels, Outcome, Parts};
+use spadework::sheet::plan::{PlanOptions, plan as draw};
+use spadework::write::{csv, geojson, json, png, report, svg};
+use std::io::Write;
+use std::path::Path;
+
+/// Dots to the inch of the plan's PNG: a tabloid sheet is 2550 by 1650.
+const DPI: f64 = 150.0;
+
+pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
+    let (outcome, _) = worked_out(&args.job, Parts::ALL)?;
+    let (svg, png) = pictures(&outcome, &args.out, &args.job)?;
+    let lines = outcome.plan.as_ref().map(|p| p.subgrade.as_slice()).unwrap_or_default();
+    let encoded = |r: Result<String, String>| r.map(String::into_bytes).map_err(internal);
+    let files = [
+        ("plan.svg", svg),
+        ("plan.png", png),
+        ("stakes.csv", encoded(csv::stakes(&outcome).map_err(|e| e.to_string()))?),
+        ("contours.csv", encoded(csv::contours(lines).map_err(|e| e.to_string()))?),
+        ("contours.geojson", geojson::contours(lines, args.job.unit.unit()).into_bytes()),
+        ("report.txt", report::text(&outcome).into_bytes()),
+        ("outcome.json", encoded(json::text(&outcome).map_err(|e| e.to_string()))?),
+    ];
+    folder::write(&args.out.out, &files)?;
+    let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
+    tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))
+}
+
+pub(crate) fn stakes(args: &JobArgs) -> Result<Ended, Failure> {
+    let (outcome, _) = worked_out(args, Parts { stakes: true, volume: false, drainage: false, plan: false })?;
+    tell(&outcome, args.json, "")
+}
+
+pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {
+    let (outcome, _) = worked_out(args, Parts { stakes: false, volume: true, drainage: false, plan: false })?;
+    tell(&outcome, args.json, "")
+}
+
+pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
+    let (mut outcome, _) = worked_out(&args.job, Parts::ALL)?;
+    let (svg, png) = pictures(&outcome, &args.out, &args.job)?;
+    folder::write(&args.out.out, &[("plan.svg", svg), ("plan.png", png)])?;
+    // The picture shows all; what is printed is what the picture is made of.
+    outcome.stakes = None;
+    outcome.volume = None;
+    tell(&outcome, args.job.json, &format!("Written to {}: plan.svg, plan.png", args.out.out.display()))
+}
+
+pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
+    let mut desk = Desk::default();
+    let (before, after) = (desk.survey(&args.before, "before"), desk.survey(&args.after, "after"));
+    let limit = desk.limit(args.limit.as_deref());
+    let (Some(before), Some(after)) = (before, after) else {
+        desk.settled()?;
+        return Err(internal("the surveys cannot be read"));
+    };
+    desk.compare(&before, &after);
+    desk.settled()?;
+    let bar = Bar::new();
+    let rings = limit.as_ref().map(|l| l.rings.as_slice());
+    let outcome = job::compare(&before.1.shots, &after.1.shots, rings, args.unit.unit(), &|w, p| bar.at(w, p));
+    drop(bar);
+    let mut outcome = outcome.map_err(|refusals| desk.refuse(&refusals, &[&before, &after]))?;
+    finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
+    let read = before.1.cautions.iter().chain(&after.1.cautions).chain(limit.iter().flat_map(|l| &l.cautions));
+    outcome.add_cautions(read);
+    tell(&outcome, args.json, "")
+}
+
+pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
+    let mut desk = Desk::default();
+    let survey = desk.survey(&args.survey, "survey");
+    let Some(survey) = survey else {
+        desk.settled()?;
+        return Err(internal("the survey cannot be read"));
+    };
+    desk.settled()?;
+    let levels = match args.interval {
+        Some(step) => Levels::Every(step),
+        None => Levels::At(args.levels.clone()),
+    };
+    let unit = args.unit.unit();
+    let (mut outcome, lines) =
+        job::bare_contours(&survey.1.shots, &levels, unit).map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;
+    finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
+    outcome.add_cautions(&survey.1.cautions);
+    let mut written = Vec::new();
+    let table = |path: &Path, text: String, written: &mut Vec<String>| {
+        if path == Path::new("-") {
+            return std::io::stdout().write_all(text.as_bytes()).map_err(Failure::from);
+        }
+        written.push(path.display().to_string());
+        folder::write_new(path, text.as_bytes())
+    };
+    if let Some(path) = &args.csv {
+        table(path, csv::contours(&lines).map_err(|e| internal(e.to_string()))?, &mut written)?;
+    }
+    if let Some(path) = &args.geojson {
+        table(path, geojson::contours(&lines, unit), &mut written)?;
+    }
+    if [&args.csv, &args.geojson].iter().any(|p| p.as_deref() == Some(Path::new("-"))) {
+        return Ok(Ended::Well);
+    }
+    let note = if written.is_empty() { String::new() } else { format!("Written: {}", written.join(", ")) };
+    tell(&outcome, args.json, &note)
+}
+
+/// Reads and works out a job on tables.
+fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, Tables), Failure> {
+    let (job, mut tables) = input::job(args)?;
+    let bar = Bar::new();
+    let outcome = job::evaluate(&job, parts, &|what, part| bar.at(what, part));
+    drop(bar);
+    let surveys = [&tables.existing, &tables.proposed];
+    let mut outcome = outcome.map_err(|refusals| tables.desk.refuse(&refusals, &surveys))?;
+    finish(&mut outcome, tables.desk.inputs(), false);
+    Ok((outcome, tables))
+}
+
+fn finish(outcome: &mut Outcome, inputs: Vec<Input>, unit_assumed: bool) {
+    outcome.spadework = env!("CARGO_PKG_VERSION").to_owned();
+    outcome.command = command_line();
+    outcome.inputs = inputs;
+    if unit_assumed {
+        outcome.defaults.push("tables are in ft".to_owned());
+    }
+}
+
+fn pictures(outcome: &Outcome, out: &OutArgs, job: &JobArgs) -> Result<(Vec<u8>, Vec<u8>), Failure> {
+    let drawing = draw(outcome, &PlanOptions { paper: out.paper(job.unit.unit()) });
+    let text = svg::text(&drawing).map_err(|e| internal(e.to_string()))?;
+    let picture = png::bytes(&text, DPI).map_err(|e| internal(e.to_string()))?;
+    Ok((text.into_bytes(), picture))
+}
+
+/// Prints the outcome, and says by how it ends whether every check holds.
+fn tell(outcome: &Outcome, as_json: bool, note: &str) -> Result<Ended, Failure> {
+    let mut out = std::io::stdout().lock();
+    if as_json {
+        out.write_all(json::text(outcome).map_err(|e| internal(e.to_string()))?.as_bytes())?;
+    } else {
+        out.write_all(report::text(outcome).as_bytes())?;
+        if !note.is_empty() {
+            writeln!(out, "\n{note}")?;
+        }
+    }
+    out.flush()?;
+    Ok(if outcome.checks.iter().all(|c| c.pass) { Ended::Well } else { Ended::WithFindings })
+}
+
+fn internal(why: impl std::fmt::Display) -> Failure {
+    Failure::Refused(format!("This is a bug in spadework: {why}"))
+}

@@ -1,0 +1,301 @@
+//! Opens the files a command names and makes of them what the library works on; every complaint is kept until all are read.
+
+use super::Failure;
+use super::args::JobArgs;
+use spadework::design::ProposedIs;
+use spadework::finding::{Caution, Refusal, Subject};
+use spadework::job::{EXISTING, Input, Job, PROPOSED};
+use spadework::level::SetUp;
+use spadework::read::{
+    Complaint, Complaints, Limit, Source, Survey, compare_places, describe, read_both, read_rings, read_shots,
+};
+use spadework::shots::{Kind, Shots, to_micro};
+use spadework::units::{Elevation, Length, LengthUnit, Slope, parse_length, parse_number};
+use std::path::Path;
+
+/// Files as they were opened, and what is wrong with them.
+#[derive(Default)]
+pub(crate) struct Desk {
+    sources: Vec<(Source, Input)>,
+    pub(crate) complaints: Complaints,
+}
+
+impl Desk {
+    /// Opens a file; what is wrong with it as a whole is a complaint.
+    pub(crate) fn open(&mut self, path: &Path) -> Option<usize> {
+        let label = path.display().to_string();
+        let wrong = |found: &str, help: &str| Complaint::without_place(&label, found, "a table to read", help);
+        let read = match std::fs::metadata(path) {
+            Ok(about) if about.is_dir() => Err(wrong("a folder", "name the file in it")),
+            _ => std::fs::read(path).map_err(|e| match e.kind() {
+                std::io::ErrorKind::NotFound => wrong("no such file", "check the name and the folder you are in"),
+                std::io::ErrorKind::PermissionDenied => {
+                    wrong("a file that may not be read", "ask for leave to read it")
+                }
+                _ => wrong(&format!("a file that cannot be read ({e})"), "check the disk or the name"),
+            }),
+        };
+        let opened = read.and_then(|bytes| {
+            let hash = format!("{:016x}", fnv(&bytes));
+            Source::read(&label, bytes).map(|source| (source, Input { file: label.clone(), hash }))
+        });
+        match opened {
+            Ok(pair) => {
+                self.sources.push(pair);
+                Some(self.sources.len() - 1)
+            }
+            Err(complaint) => {
+                self.complaints.push(complaint);
+                None
+            }
+        }
+    }
+
+    /// Opens and reads a survey.
+    pub(crate) fn survey(&mut self, path: &Path, name: &str) -> Option<(usize, Survey)> {
+        let at = self.open(path)?;
+        let survey = read_shots(&self.sources[at].0, name, &mut self.complaints)?;
+        Some((at, survey))
+    }
+
+    /// Opens and reads the rings of a limit.
+    pub(crate) fn limit(&mut self, path: Option<&Path>) -> Option<Limit> {
+        let at = self.open(path?)?;
+        read_rings(&self.sources[at].0, &mut self.complaints)
+    }
+
+    /// Complains if two surveys have no ground in common.
+    pub(crate) fn compare(&mut self, a: &(usize, Survey), b: &(usize, Survey)) {
+        let apart = compare_places((self.source(a.0), &a.1), (self.source(b.0), &b.1));
+        if let Some(complaint) = apart {
+            self.complaints.push(complaint);
+        }
+    }
+
+    pub(crate) fn source(&self, at: usize) -> &Source {
+        &self.sources[at].0
+    }
+
+    /// What was read, for the outcome.
+    pub(crate) fn inputs(&self) -> Vec<Input> {
+        self.sources.iter().map(|(_, input)| input.clone()).collect()
+    }
+
+    /// All complaints as one text, if there are any.
+    pub(crate) fn settled(&self) -> Result<(), Failure> {
+        if self.complaints.is_empty() {
+            return Ok(());
+        }
+        let sources: Vec<&Source> = self.sources.iter().map(|(s, _)| s).collect();
+        Err(Failure::Refused(self.complaints.render(&sources)))
+    }
+
+    /// The library's refusals, each as a complaint about the file it concerns.
+    pub(crate) fn refuse(&mut self, refusals: &[Refusal], surveys: &[&(usize, Survey)]) -> Failure {
+        for refusal in refusals {
+            let name = match &refusal.subject {
+                Subject::Table(name) | Subject::Row(name, _) => name.as_str(),
+                _ => "",
+            };
+            let about = surveys.iter().find(|(_, survey)| survey.name == name);
+            let complaint = match about {
+                Some((at, survey)) => describe(refusal, self.source(*at), survey),
+                None => Complaint::without_place(
+                    refusal.subject.to_string(),
+                    &refusal.found,
+                    &refusal.expected,
+                    &refusal.help,
+                ),
+            };
+            self.complaints.push(complaint);
+        }
+        match self.settled() {
+            Err(failure) => failure,
+            Ok(()) => Failure::Refused("error: the input cannot be used".to_owned()),
+        }
+    }
+}
+
+/// FNV-1a, 64 bits (Fowler, Noll and Vo, 1991): enough to see that a file is the one that was used.
+fn fnv(bytes: &[u8]) -> u64 {
+    bytes.iter().fold(0xcbf2_9ce4_8422_2325, |h, &b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3))
+}
+
+/// The two surveys of a job and where they were read.
+pub(crate) struct Tables {
+    pub(crate) desk: Desk,
+    pub(crate) existing: (usize, Survey),
+    pub(crate) proposed: (usize, Survey),
+}
+
+/// Reads everything a job on tables names.
+pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
+    let unit = args.unit.unit();
+    let mut desk = Desk::default();
+    let (existing, proposed) = match args.tables.as_slice() {
+        [one] => match desk.open(one) {
+            Some(at) => match read_both(&desk.sources[at].0, &mut desk.complaints) {
+                Some((e, p)) => (Some((at, e)), Some((at, p))),
+                None => (None, None),
+            },
+            None => (None, None),
+        },
+        [existing, proposed, ..] => (desk.survey(existing, EXISTING), desk.survey(proposed, PROPOSED)),
+        [] => return Err(Failure::Usage("no table named".to_owned())),
+    };
+    let limit = desk.limit(args.limit.as_deref());
+    let (Some(existing), Some(proposed)) = (existing, proposed) else {
+        desk.settled()?;
+        return Err(Failure::Refused("error: the tables cannot be read".to_owned()));
+    };
+    desk.compare(&existing, &proposed);
+    let names = Names { existing: &existing.1.shots, proposed: &proposed.1.shots };
+    let mut outlets = Vec::new();
+    for text in &args.outlet {
+        match names.place(text) {
+            Ok((n, e)) => outlets.push((text.clone(), n, e)),
+            Err(why) => desk.complaints.push(why.complaint("--outlet", text)),
+        }
+    }
+    let set_up = match set_up(args, &names, unit) {
+        Ok(set_up) => set_up,
+        Err((text, why)) => {
+            desk.complaints.push(why.complaint("--bench", &text));
+            None
+        }
+    };
+    desk.settled()?;
+    let build_up = match &args.build_up {
+        Some(text) => parse_length(text, unit).map_err(|e| Failure::Usage(format!("--build-up: {e}")))?,
+        None => Length::ZERO,
+    };
+    let mut cautions: Vec<Caution> = existing.1.cautions.clone();
+    cautions.extend(proposed.1.cautions.iter().cloned());
+    cautions.extend(desk.sources.iter().filter_map(|(source, _)| {
+        source.note().map(|note| Caution::new(Subject::Job, format!("{}: {note}", source.label())))
+    }));
+    cautions.extend(limit.iter().flat_map(|l| l.cautions.iter().cloned()));
+    let name = args.name.clone().unwrap_or_else(|| {
+        args.tables.first().and_then(|t| t.file_stem()).map_or_else(String::new, |s| s.to_string_lossy().into_owned())
+    });
+    let job = Job {
+        name,
+        unit,
+        existing: existing.1.shots.clone(),
+        proposed: proposed.1.shots.clone(),
+        proposed_is: ProposedIs::from(args.proposed_is),
+        build_up,
+        limit: limit.map(|l| l.rings),
+        outlets,
+        min_fall: args.min_fall.unwrap_or(Slope::percent(1.0)),
+        min_fall_said: args.min_fall.is_some(),
+        set_up,
+        interval: args.interval.map(Length::in_job_units),
+        defaults: defaults(args),
+        cautions,
+    };
+    Ok((job, Tables { desk, existing, proposed }))
+}
+
+/// Everything that was not said and therefore assumed.
+fn defaults(args: &JobArgs) -> Vec<String> {
+    let mut out = Vec::new();
+    let mut unless = |said: bool, text: &str| {
+        if !said {
+            out.push(text.to_owned());
+        }
+    };
+    unless(args.unit.units.is_some(), "tables are in ft");
+    unless(args.build_up.is_some(), "no build-up: subgrade is the proposed surface");
+    unless(args.min_fall.is_some(), "least fall of the subgrade 1 %");
+    unless(!args.outlet.is_empty(), "no outlet: the open edge of the survey is the only way out");
+    unless(args.limit.is_some(), "no limit: all ground that both tables cover counts");
+    unless(args.interval.is_some(), "contour interval chosen to suit");
+    unless(false, "no strip, no over-dig, no compaction allowance, no batter; topsoil may stay");
+    out
+}
+
+/// Names of both tables.
+struct Names<'a> {
+    existing: &'a Shots,
+    proposed: &'a Shots,
+}
+
+/// Why a name is no place.
+struct NoPlace {
+    nearest: Option<String>,
+    wanted: &'static str,
+}
+
+impl NoPlace {
+    fn complaint(&self, option: &str, text: &str) -> Complaint {
+        let help = match &self.nearest {
+            Some(name) => format!("the nearest name is `{name}`"),
+            None => "check the spelling".to_owned(),
+        };
+        Complaint::without_place(option, format!("`{text}`"), self.wanted, help)
+    }
+}
+
+impl Names<'_> {
+    fn place(&self, text: &str) -> Result<(i64, i64), NoPlace> {
+        if let Some((shots, row)) = self.find(text) {
+            return Ok((shots.northing[row], shots.easting[row]));
+        }
+        if let Some((n, e)) = text.split_once(',')
+            && let (Ok(n), Ok(e)) = (parse_number(n), parse_number(e))
+            && n.abs() <= 9e9
+            && e.abs() <= 9e9
+        {
+            return Ok((to_micro(n), to_micro(e)));
+        }
+        Err(NoPlace { nearest: self.nearest(text), wanted: "a name of either table, or NORTHING,EASTING" })
+    }
+
+    /// The existing table's row of that name before the proposed one's.
+    fn find(&self, name: &str) -> Option<(&Shots, usize)> {
+        let row = |shots: &Shots| (0..shots.len()).find(|&r| shots.names.get(r) == name);
+        row(self.existing).map(|r| (self.existing, r)).or_else(|| row(self.proposed).map(|r| (self.proposed, r)))
+    }
+
+    fn nearest(&self, name: &str) -> Option<String> {
+        let all = [self.existing, self.proposed].into_iter().flat_map(|s| (0..s.len()).map(|r| s.names.get(r)));
+        let best = all.map(|n| (distance(n, name), n)).min_by_key(|&(d, _)| d)?;
+        (best.0 <= 1 + name.len() / 3).then(|| best.1.to_owned())
+    }
+}
+
+/// Letters to add, drop or change to make one word of the other (Levenshtein 1966), without regard to case.
+fn distance(a: &str, b: &str) -> usize {
+    let (a, b): (Vec<char>, Vec<char>) = (a.to_lowercase().chars().collect(), b.to_lowercase().chars().collect());
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, x) in a.iter().enumerate() {
+        let mut diagonal = row[0];
+        row[0] = i + 1;
+        for (j, y) in b.iter().enumerate() {
+            let up = row[j + 1];
+            row[j + 1] = if x == y { diagonal } else { 1 + diagonal.min(up).min(row[j]) };
+            diagonal = up;
+        }
+    }
+    row[b.len()]
+}
+
+fn set_up(args: &JobArgs, names: &Names<'_>, unit: LengthUnit) -> Result<Option<(SetUp, String)>, (String, NoPlace)> {
+    if let Some(hi) = args.hi {
+        let said = format!("HI {}", spadework::units::fixed(hi, 2));
+        return Ok(Some((SetUp::at(Elevation::in_job_units(hi)), said)));
+    }
+    let (Some(bench), Some(rod)) = (&args.bench, &args.rod) else { return Ok(None) };
+    let row = (0..names.existing.len()).find(|&r| names.existing.names.get(r) == bench);
+    let Some(row) = row else {
+        return Err((bench.clone(), NoPlace { nearest: names.nearest(bench), wanted: "a name of the existing table" }));
+    };
+    let reading = parse_number(rod).map(Length::in_job_units).or_else(|_| parse_length(rod, unit));
+    let reading = reading.map_err(|_| (rod.clone(), NoPlace { nearest: None, wanted: "a rod reading" }))?;
+    let height = Elevation::in_job_units(names.existing.elevation[row]);
+    let set_up = SetUp::on_bench(height, reading);
+    let kind = if names.existing.kind[row] == Kind::Bench { "" } else { " (no bench by its kind)" };
+    let hi = spadework::units::fixed(set_up.height_of_instrument().job_units(), 2);
+    Ok(Some((set_up, format!("HI {hi} from rod {rod} on {bench}{kind}"))))
+}
