@@ -1,8 +1,8 @@
 //! Is the exact overlay what general-purpose libraries make of the same surveys?
 //!
-//! Surveys and values are committed in `tests/reference/` (see its README): scipy, shapely and matplotlib in doubles, and the
-//! same in fractions without rounding. Everything must agree to 1e-9 of its value. The last test changes every
-//! value by three times that and asks that every single check complains.
+//! Surveys and values are committed in `tests/reference/` (see its README): scipy, shapely and matplotlib in doubles,
+//! and the same in fractions without rounding. Everything must agree to 1e-9 of its value. The last test changes
+//! every value by three times that and asks that every single check complains.
 
 mod common;
 

@@ -37,7 +37,8 @@ fn against_zero(falls_to_the_right: bool) -> Overlay {
     volumes(&before, &after)
 }
 
-/// Source: the key's depths; volumes derived. Diagonals from top left to bottom right: cut 12,400.00, fill 275.00, net 12,125 ft3.
+/// Source: the key's depths; volumes derived. Diagonals from top left to bottom right: cut 12,400.00, fill 275.00,
+/// net 12,125 ft3.
 ///
 /// DIFFERENCE: the key's own totals, cut 12,305 and fill 150, come from averages over polygons, which do not keep the
 /// net: 12,155 against the 12,125 of its depths by the four-corner rule.
@@ -60,8 +61,9 @@ fn diagonals_rising_to_the_right() {
     assert_close(v.cut - v.fill, 12_125.0, 1e-8);
 }
 
-/// Source: four-corner rule (seen, several engineering notes), cell by cell: 62.5 250 750 1250 1625 937.5 in the top row and
-/// -125 187.5 1125 1937.5 2625 1500 below, 12,125 ft3 together. The key prints the whole ones of these to the foot.
+/// Source: four-corner rule (seen, several engineering notes), cell by cell: 62.5 250 750 1250 1625 937.5 in the top
+/// row and -125 187.5 1125 1937.5 2625 1500 below, 12,125 ft3 together. The key prints the whole ones of these to the
+/// foot.
 ///
 /// A node in the middle of each square makes the net of the surface that of the four-corner rule, square by square.
 #[test]

@@ -18,8 +18,8 @@ pub(crate) fn crossing(from: f64, to: f64, length: f64, level: f64) -> f64 {
     along[0]
 }
 
-/// Source: J. Mahun, open-access surveying notes, Mapping chapter E (seen): ends 863.1 and 867.2, D apart: 864 at 0.9/4.1 D = 0.2195 D,
-/// 866 at 2.9/4.1 D = 0.7073 D.
+/// Source: J. Mahun, open-access surveying notes, Mapping chapter E (seen): ends 863.1 and 867.2, D apart: 864 at
+/// 0.9/4.1 D = 0.2195 D, 866 at 2.9/4.1 D = 0.7073 D.
 #[test]
 fn mahun() {
     assert_close(crossing(863.1, 867.2, 1.0, 864.0), 0.2195, 0.00005);
@@ -27,8 +27,8 @@ fn mahun() {
     assert_close(crossing(863.1, 867.2, 100.0, 866.0), 290.0 / 4.1, 1e-9);
 }
 
-/// Source: K. Boeing, contour line interpolation methods, TAFE notes (seen): 11.600 to 13.200 over 20 m: 12.0 at 5.000, 12.5 at
-/// 11.250, 13.0 at 17.500; 9.500 to 8.500: 9.000 midway.
+/// Source: K. Boeing, contour line interpolation methods, TAFE notes (seen): 11.600 to 13.200 over 20 m: 12.0 at
+/// 5.000, 12.5 at 11.250, 13.0 at 17.500; 9.500 to 8.500: 9.000 midway.
 #[test]
 fn boeing() {
     for (level, want) in [(12.0, 5.000), (12.5, 11.250), (13.0, 17.500)] {

@@ -1,5 +1,5 @@
-//! Units. Federal Register 85 FR 62698 (5 October 2020), seen: the foot is 0.3048 m exactly; the US survey foot, 1200/3937 m, is
-//! withdrawn from the end of 2022. The rest is arithmetic.
+//! Units. Federal Register 85 FR 62698 (5 October 2020), seen: the foot is 0.3048 m exactly; the US survey foot,
+//! 1200/3937 m, is withdrawn from the end of 2022. The rest is arithmetic.
 
 use crate::common::assert_close;
 use spadework::units::{BankVolume, Length, LengthUnit, feet_inches, fixed, parse_length};
@@ -15,8 +15,8 @@ fn two_feet() {
     assert_close((survey / foot - 1.0) * 1e6, 2.000_004, 0.000_000_5);
 }
 
-/// Source: derived (0.01 ft to the mile: seen). What the wrong foot does: 0.0106 ft to the mile, 0.02 ft in 10,000 ft, 4.00 ft at
-/// 2,000,000 ft.
+/// Source: derived (0.01 ft to the mile: seen). What the wrong foot does: 0.0106 ft to the mile, 0.02 ft in 10,000
+/// ft, 4.00 ft at 2,000,000 ft.
 #[test]
 fn the_wrong_foot() {
     for (length, want, tol) in [(5280.0, 0.0106, 0.00005), (10_000.0, 0.02, 0.005), (2_000_000.0, 4.00, 0.005)] {
@@ -41,8 +41,8 @@ fn a_cubic_yard() {
     assert_close(metric.spoken(LengthUnit::Metre), 0.764_554_857_984, 0.5e-12);
 }
 
-/// Source: derived. 0.01 ft is 0.12 in, about an eighth (0.010417 ft); 5 ft 6 3/8 in = 5.53125 ft; 5.6 ft = 5 ft 7.2 in, for a rod
-/// in tenths is no rod in inches.
+/// Source: derived. 0.01 ft is 0.12 in, about an eighth (0.010417 ft); 5 ft 6 3/8 in = 5.53125 ft; 5.6 ft = 5 ft 7.2
+/// in, for a rod in tenths is no rod in inches.
 #[test]
 fn rods_in_tenths_and_in_inches() {
     let feet = |text: &str| parse_length(text, LengthUnit::Foot).map_or(f64::NAN, Length::job_units);

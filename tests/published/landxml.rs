@@ -1,5 +1,5 @@
-//! Order of coordinates. LandXML 1.2, wording of `P` and `CgPoint` (seen, quoted in public code comments): the text is northing
-//! easting elevation, separated by spaces. A reader that takes the first number for x mirrors the site.
+//! Order of coordinates. LandXML 1.2, wording of `P` and `CgPoint` (seen, quoted in public code comments): the text
+//! is northing easting elevation, separated by spaces. A reader that takes the first number for x mirrors the site.
 
 use crate::common::assert_close;
 use spadework::shots::{Frame, Kind, Shots, to_micro};

@@ -4,8 +4,8 @@ use crate::common::{assert_close, built_pair, volumes};
 use spadework::surface::Cells;
 use spadework::units::{CompactedVolume, CutFill, Elevation, Length, LengthUnit};
 
-/// Source: contractor's licence practice question (inputs seen, results derived): required 107.85, BM 106.35, BS 4.65, FS 2.40
-/// give HI 111.00, ground 108.60, C 0.75.
+/// Source: contractor's licence practice question (inputs seen, results derived): required 107.85, BM 106.35, BS
+/// 4.65, FS 2.40 give HI 111.00, ground 108.60, C 0.75.
 #[test]
 fn a_small_cut() {
     let instrument = Elevation::in_job_units(106.35) + Length::in_job_units(4.65);
@@ -18,8 +18,8 @@ fn a_small_cut() {
     assert_eq!(to_do.lath(LengthUnit::Foot), "C 0-9");
 }
 
-/// Source: solved-problem page in the style of the civil licence (seen): one 50 ft square with corners 87.6, 87.6, 87.6, 88.6 and
-/// design 90; mean 87.85, fill 2.15 ft, 5,375 ft3 = 199 yd3.
+/// Source: solved-problem page in the style of the civil licence (seen): one 50 ft square with corners 87.6, 87.6,
+/// 87.6, 88.6 and design 90; mean 87.85, fill 2.15 ft, 5,375 ft3 = 199 yd3.
 #[test]
 fn one_grid_square() {
     let ground = [[0.0, 0.0, 87.6], [50.0, 0.0, 87.6], [50.0, 50.0, 88.6], [0.0, 50.0, 87.6]];

@@ -1,8 +1,9 @@
 //! Numbers that somebody else printed, held against ours. One file a source.
 //!
 //! Each test names its source and how well it is known: *seen* (the page or a copy of it was read), *from memory*
-//! (the book is real, the page was not seen), *common practice*, or *derived* (arithmetic that needs no source). Values are
-//! as printed, the tolerance is half their last place. Where we differ on purpose the test says `DIFFERENCE` and why.
+//! (the book is real, the page was not seen), *common practice*, or *derived* (arithmetic that needs no source).
+//! Values are as printed, the tolerance is half their last place. Where we differ on purpose the test says
+//! `DIFFERENCE` and why.
 
 #[path = "../common/mod.rs"]
 mod common;

@@ -1,5 +1,6 @@
 //! How many triangles? Euler's formula: n points, h of them on the hull, points on its straight parts included, make
-//! 2n - 2 - h triangles and 3n - 3 - h edges (triangles seen on a mathematics question page with its proof; edges from memory).
+//! 2n - 2 - h triangles and 3n - 3 - h edges (triangles seen on a mathematics question page with its proof; edges
+//! from memory).
 
 use crate::common::{assert_close, built};
 use spadework::surface::{Cells, Surface};
@@ -22,8 +23,9 @@ fn counts(surface: &Surface) -> (usize, usize, usize) {
     (net.triangles(), (sides + hull) / 2, hull)
 }
 
-/// Source: derived. 3 x 3 grid: 8 triangles, 16 edges, 8 on the hull (by its 4 corners alone it would be 12: wrong). 5 x 5 grid: 32, 56, 16.
-/// Every square is a tie, split by either diagonal; or, in one plane, left as the triangulation has it.
+/// Source: derived. 3 x 3 grid: 8 triangles, 16 edges, 8 on the hull (by its 4 corners alone it would be 12: wrong).
+/// 5 x 5 grid: 32, 56, 16. Every square is a tie, split by either diagonal; or, in one plane, left as the
+/// triangulation has it.
 #[test]
 fn square_grids_before_nodes() {
     for (side, want) in [(3, (8, 16, 8)), (5, (32, 56, 16))] {
@@ -50,7 +52,8 @@ fn square_grids_with_nodes() {
     }
 }
 
-/// Source: Euler's formula, on irregular places. The hull, too, is that of the places: areas agree with Gauss's formula over it.
+/// Source: Euler's formula, on irregular places. The hull, too, is that of the places: areas agree with Gauss's
+/// formula over it.
 #[test]
 fn irregular_places() {
     let mut seed = 1_u64;

@@ -27,8 +27,8 @@ fn pit(length: f64, width: f64, depth: f64, z: f64) -> Overlay {
     v
 }
 
-/// Source: derived. Cubic feet, cubic yards, and what the usual shortcuts would give: end areas (too much), a frustum of similar
-/// ends (too little unless the bottom is square), walls taken as upright (far too little).
+/// Source: derived. Cubic feet, cubic yards, and what the usual shortcuts would give: end areas (too much), a frustum
+/// of similar ends (too little unless the bottom is square), walls taken as upright (far too little).
 #[test]
 fn three_pits() {
     for (l, w, d, z, cubic_feet, yards, end_area, frustum, upright) in [
@@ -44,8 +44,8 @@ fn three_pits() {
     }
 }
 
-/// Source: USDA NRCS, Agriculture Handbook 590, Ponds, section on excavated ponds (from memory: the title page was seen, the example was
-/// not): depth 12, bottom 40 by 100, sides 2 to 1: 48,768 / 6 x 12 = 97,536 ft3 = 3,612.4 yd3.
+/// Source: USDA NRCS, Agriculture Handbook 590, Ponds, section on excavated ponds (from memory: the title page was
+/// seen, the example was not): depth 12, bottom 40 by 100, sides 2 to 1: 48,768 / 6 x 12 = 97,536 ft3 = 3,612.4 yd3.
 #[test]
 fn excavated_pond() {
     let cut = pit(100.0, 40.0, 12.0, 2.0).cut;

@@ -1,7 +1,8 @@
 //! On which side? The predicates alone, before any net: signs must be right, not nearly right.
 //!
-//! J. R. Shewchuk, Adaptive precision floating-point arithmetic and fast robust geometric predicates, 1997 (from memory), by the crate
-//! `robust`; the failing layout by L. Kettner and others, Classroom examples of robustness problems, 2008 (from memory).
+//! J. R. Shewchuk, Adaptive precision floating-point arithmetic and fast robust geometric predicates, 1997 (from
+//! memory), by the crate `robust`; the failing layout by L. Kettner and others, Classroom examples of robustness
+//! problems, 2008 (from memory).
 
 use crate::common::assert_close;
 use robust::{Coord, incircle, orient2d};
@@ -19,9 +20,10 @@ fn in_circle() {
     assert_close(of(2.0, 2.0), -4.0, 0.0);
 }
 
-/// Source: layout Kettner et al. 2008 (from memory), counts derived. p = (0.5 + x u, 0.5 + y u) with u = 2^-53 and 0 <= x, y < 256, q = (12,12),
-/// r = (24,24). The truth is the sign of y - x. Plain doubles get 11,972 of 65,536 signs wrong, 672 of them inverted; at x = 41,
-/// y = 48 they say negative where the truth is positive. The adaptive predicate gets every one right.
+/// Source: layout Kettner et al. 2008 (from memory), counts derived. p = (0.5 + x u, 0.5 + y u) with u = 2^-53 and 0
+/// <= x, y < 256, q = (12,12), r = (24,24). The truth is the sign of y - x. Plain doubles get 11,972 of 65,536 signs
+/// wrong, 672 of them inverted; at x = 41, y = 48 they say negative where the truth is positive. The adaptive
+/// predicate gets every one right.
 #[test]
 fn plain_doubles_are_wrong_where_the_predicate_is_right() {
     let u = 2.0_f64.powi(-53);

@@ -16,8 +16,8 @@ fn plane(x: f64, y: f64) -> [f64; 3] {
     [x, y, 100.0 - 0.02 * x - 0.01 * y]
 }
 
-/// Source: derived. z = 100 - 0.02 x - 0.01 y over 30 by 20 against 98.0: 960.00 ft3 = 35.5556 yd3 for any triangulation of the
-/// rectangle, steepest slope 2.23607 %.
+/// Source: derived. z = 100 - 0.02 x - 0.01 y over 30 by 20 against 98.0: 960.00 ft3 = 35.5556 yd3 for any
+/// triangulation of the rectangle, steepest slope 2.23607 %.
 #[test]
 fn a_plane_whatever_its_triangles() {
     let corners = [plane(0.0, 0.0), plane(30.0, 0.0), plane(30.0, 20.0), plane(0.0, 20.0)];
@@ -68,7 +68,8 @@ const PYRAMID: Given<'static> = (
     &[[0, 1, 4], [1, 2, 4], [2, 3, 4], [3, 0, 4]],
 );
 
-/// Source: derived. Square pyramid, base 10 by 10 at 0, apex 3: against 0 cut 100.0, against 1.0 cut and fill 29.6296 each.
+/// Source: derived. Square pyramid, base 10 by 10 at 0, apex 3: against 0 cut 100.0, against 1.0 cut and fill 29.6296
+/// each.
 #[test]
 fn a_pyramid_against_a_level() {
     let v = against(PYRAMID, 0.0);
@@ -88,8 +89,8 @@ const ROOF: Given<'static> = (
     &[[0, 1, 4], [0, 4, 3], [1, 2, 5], [1, 5, 4]],
 );
 
-/// Source: derived. The pyramid under a roof with its ridge along x = 5: fill 50.0 ft3 = 1.85185 yd3, no cut. A comparison at the
-/// vertices, or at sampled places, misses it: the edges must be overlaid.
+/// Source: derived. The pyramid under a roof with its ridge along x = 5: fill 50.0 ft3 = 1.85185 yd3, no cut. A
+/// comparison at the vertices, or at sampled places, misses it: the edges must be overlaid.
 #[test]
 fn a_pyramid_under_a_roof() {
     let (before, after) = given_pair(PYRAMID, ROOF);
@@ -99,7 +100,8 @@ fn a_pyramid_under_a_roof() {
     assert_close(v.fill / 27.0, 1.85185, 0.000_005);
 }
 
-/// Source: derived. One triangle of 50 ft2 with depths at its corners: cut and fill by the closed form for one corner of unlike sign.
+/// Source: derived. One triangle of 50 ft2 with depths at its corners: cut and fill by the closed form for one corner
+/// of unlike sign.
 #[test]
 fn one_triangle_with_cut_and_fill() {
     for (d, cut, fill) in [
@@ -126,8 +128,8 @@ fn one_triangle_with_cut_and_fill() {
 
 const SADDLE: [[f64; 3]; 4] = [[0.0, 0.0, 1.0], [10.0, 0.0, -1.0], [10.0, 10.0, 1.0], [0.0, 10.0, -1.0]];
 
-/// Source: derived. Square 10 by 10, corners +1 -1 +1 -1 going round: with the diagonal that joins the +1 corners cut 41.667 and
-/// fill 8.333, with the other the mirror image.
+/// Source: derived. Square 10 by 10, corners +1 -1 +1 -1 going round: with the diagonal that joins the +1 corners cut
+/// 41.667 and fill 8.333, with the other the mirror image.
 #[test]
 fn a_saddle_by_either_diagonal() {
     let v = against((&SADDLE, &[[0, 1, 2], [0, 2, 3]]), 0.0);
@@ -181,7 +183,8 @@ fn scaled_surfaces() {
     assert_close(large.fill, a * a * b * small.fill, TIGHT);
 }
 
-/// Source: derived. 1000 added to both surfaces, or x and y shifted by 2,000,000, change no volume (asked: 1e-6 relative).
+/// Source: derived. 1000 added to both surfaces, or x and y shifted by 2,000,000, change no volume (asked: 1e-6
+/// relative).
 #[test]
 fn shifted_surfaces() {
     let shifted = |corners: &[[f64; 3]], plan: f64, up: f64| -> Vec<[f64; 3]> {

@@ -112,7 +112,7 @@ def planes(places, heights, triangles):
 
 
 def overlay(before, after, pairs, rings, origin, base):
-    """Cut, fill and areas by shapely: pairs of triangles intersected, pieces cut into triangles, closed form on each."""
+    """Cut, fill and areas by shapely: pairs intersected, pieces cut into triangles, closed form on each."""
     nets = []
     for p, z, triangles in (before, after):
         places, triangles = local(p, origin), np.array(triangles)
@@ -179,7 +179,8 @@ def heights_at(name, surface, origin, random, gap):
     for t in random.choice(len(triangles), 20):
         share = 0.1 + 0.7 * random.dirichlet((1, 1, 1))
         # Whole millionths, counted in thousandths.
-        x, y = (Fraction(round(1000 * fsum(w * float(p[i][k]) for w, i in zip(share, triangles[t]))), 1000) for k in (0, 1))
+        x, y = (fsum(w * float(p[i][k]) for w, i in zip(share, triangles[t])) for k in (0, 1))
+        x, y = (Fraction(round(1000 * v), 1000) for v in (x, y))
         value = exact.height(surface, (x, y))
         (u, v), = local([(x, y)], origin)
         gap.same(float(by_matplotlib(u, v)), value, f"{name}: height by matplotlib")
