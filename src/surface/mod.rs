@@ -244,13 +244,12 @@ impl Surface {
         let [za, zb, zc] = self.heights(triangle);
         let d = cross(sub(b, a), sub(c, a));
         let (lb, lc) = (cross(sub(p, a), sub(c, a)) / d, cross(sub(b, a), sub(p, a)) / d);
+        let la = 1.0 - lb - lc;
         // About the nearest corner, so that at a shot the shot's own height comes back to the last bit.
         if lb > 0.5 {
-            let la = 1.0 - lb - lc;
-            zb + (if lb >= 1.0 { 0.0 } else { la * (za - zb) + lc * (zc - zb) })
+            zb + (la * (za - zb) + lc * (zc - zb))
         } else if lc > 0.5 {
-            let la = 1.0 - lb - lc;
-            zc + (if lc >= 1.0 { 0.0 } else { la * (za - zc) + lb * (zb - zc) })
+            zc + (la * (za - zc) + lb * (zb - zc))
         } else {
             za + (lb * (zb - za) + lc * (zc - za))
         }

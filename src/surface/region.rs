@@ -1,10 +1,10 @@
 //! Which ground counts?
 //!
 //! A limit: one outer ring and holes, in whole millionths. It is triangulated with its edges kept (spade), each triangle marked
-//! inside or outside by how many rings lie between it and the open; the surfaces themselves are never changed by a limit.
+//! by how many rings enclose it; the surfaces themselves are never changed by a limit.
 
 use super::locate::Starts;
-use super::{CellList, Net, OPEN, Triangle, cross, index, sub};
+use super::{CellList, Net, OPEN, Triangle, cross, index, sub, turn};
 use crate::shots::Frame;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 use std::fmt;
@@ -49,6 +49,49 @@ impl HasPosition for Node {
     }
 }
 
+/// Which triangles lie inside an odd number of rings: one test for each part that no kept edge divides. Rings may share edges or
+/// parts of edges, so crossing a kept edge says nothing by itself.
+fn marked(
+    rings: &[Vec<(i64, i64)>],
+    frame: Frame,
+    place: &[[f64; 2]],
+    corners: &[[u32; 3]],
+    fan: &[Vec<u32>],
+) -> Vec<bool> {
+    let rings: Vec<Vec<[f64; 2]>> =
+        rings.iter().map(|ring| ring.iter().map(|&(n, e)| frame.local(n, e)).collect()).collect();
+    let mut mark: Vec<Option<bool>> = vec![None; corners.len()];
+    for t in 0..corners.len() {
+        if mark[t].is_some() {
+            continue;
+        }
+        let [a, b, c] = corners[t].map(|v| place[v as usize]);
+        let middle = [0, 1].map(|k| (a[k] + b[k] + c[k]) / 3.0);
+        let inside = rings.iter().filter(|ring| encloses(ring, middle)).count() % 2 == 1;
+        let mut stack = vec![t];
+        mark[t] = Some(inside);
+        while let Some(f) = stack.pop() {
+            for &g in &fan[f] {
+                if mark[g as usize].is_none() {
+                    mark[g as usize] = Some(inside);
+                    stack.push(g as usize);
+                }
+            }
+        }
+    }
+    mark.into_iter().map(|m| m == Some(true)).collect()
+}
+
+/// Whether a ray to the east of `p` leaves the ring an odd number of times; `p` lies on no edge.
+fn encloses(ring: &[[f64; 2]], p: [f64; 2]) -> bool {
+    let crossings = (0..ring.len()).filter(|&k| {
+        let (a, b) = (ring[k], ring[(k + 1) % ring.len()]);
+        let (low, high) = if a[1] <= b[1] { (a, b) } else { (b, a) };
+        low[1] <= p[1] && p[1] < high[1] && turn(low, high, p) > 0.0
+    });
+    crossings.count() % 2 == 1
+}
+
 impl Region {
     /// From rings of (northing, easting) in whole millionths, closed or not, either direction, the ring order free:
     /// ground inside an odd number of rings counts.
@@ -90,41 +133,26 @@ impl Region {
             number[face.fix().index()] = index(corners.len());
             corners.push(face.vertices().map(|v| v.data().vertex));
         }
-        // Rings between each face and the open: walk from the outer face, one more over every kept edge.
-        let mut depth = vec![u32::MAX; net.num_all_faces()];
-        let outer = net.outer_face().fix().index();
-        depth[outer] = 0;
         let mut beside = vec![[OPEN; 3]; corners.len()];
-        let mut links: Vec<(usize, usize, bool)> = Vec::new();
+        let mut fan: Vec<Vec<u32>> = vec![Vec::new(); corners.len()];
         for edge in net.undirected_edges() {
             let half = edge.as_directed();
-            let (f, g) = (half.face().fix().index(), half.rev().face().fix().index());
-            links.push((f, g, edge.is_constraint_edge()));
+            let [f, g] = [half, half.rev()].map(|h| number[h.face().fix().index()]);
             let ends = [half.from().data().vertex, half.to().data().vertex];
-            for (own, other) in [(number[f], number[g]), (number[g], number[f])] {
-                if own != OPEN {
-                    let c: [u32; 3] = corners[own as usize];
-                    if let Some(side) = (0..3).find(|&s| !ends.contains(&c[s])) {
-                        beside[own as usize][side] = other;
-                    }
+            for (own, other) in [(f, g), (g, f)] {
+                if own == OPEN {
+                    continue;
+                }
+                let c: [u32; 3] = corners[own as usize];
+                if let Some(side) = (0..3).find(|&s| !ends.contains(&c[s])) {
+                    beside[own as usize][side] = other;
+                }
+                if other != OPEN && !edge.is_constraint_edge() {
+                    fan[own as usize].push(other);
                 }
             }
         }
-        let mut fan: Vec<Vec<(usize, bool)>> = vec![Vec::new(); net.num_all_faces()];
-        for (f, g, kept) in links {
-            fan[f].push((g, kept));
-            fan[g].push((f, kept));
-        }
-        let mut queue = std::collections::VecDeque::from([outer]);
-        while let Some(f) = queue.pop_front() {
-            for &(g, kept) in &fan[f] {
-                if depth[g] == u32::MAX {
-                    depth[g] = depth[f] + u32::from(kept);
-                    queue.push_back(g);
-                }
-            }
-        }
-        let inside: Vec<bool> = net.inner_faces().map(|f| depth[f.fix().index()] % 2 == 1).collect();
+        let inside = marked(rings, frame, &place, &corners, &fan);
         if !inside.contains(&true) {
             return Err(Unfit::Empty);
         }

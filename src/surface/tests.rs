@@ -47,7 +47,7 @@ fn built(shots: &Shots, cells: Cells) -> Surface {
 #[test]
 fn the_laws_hold_on_scattered_and_square_shots() {
     for seed in 1..20 {
-        let shots = scattered(3 + seed as usize * 7, seed);
+        let shots = scattered(3 + usize::try_from(seed).unwrap_or(0) * 7, seed);
         assert_eq!(built(&shots, Cells::Nodes).check(), Ok(()));
     }
     for cells in [Cells::Nodes, Cells::FirstDiagonals, Cells::SecondDiagonals] {
@@ -133,6 +133,28 @@ fn a_region_knows_its_area_with_a_hole_and_a_notch() {
     assert!(!two.holds(frame.local(1_500_000, 1_500_000)) && two.holds(frame.local(3_000_000, 1_500_000)));
     let bow = vec![m(0, 0), m(10, 10), m(10, 0), m(0, 10)];
     assert_eq!(Region::new(&[bow], frame).map(|_| ()), Err(Unfit::Crossing));
+}
+
+#[test]
+fn rings_that_share_edges_are_counted_by_what_they_enclose() {
+    let frame = Frame::of(&[&grid(2, 2, |_, _| 0.0)]);
+    let m = |n: i64, e: i64| (n * 500_000, e * 500_000);
+    let square = |n: i64, e: i64, s: i64| vec![m(n, e), m(n, e + s), m(n + s, e + s), m(n + s, e)];
+    let area = |rings: &[Vec<(i64, i64)>]| Region::new(rings, frame).map(|r| r.area());
+    // A hole along part of the outer edge, a hole in its corner, and nine adjoining squares.
+    assert_eq!(area(&[square(0, 0, 6), vec![m(0, 2), m(0, 4), m(1, 4), m(1, 2)]]), Ok(8.5));
+    assert_eq!(area(&[square(0, 0, 6), square(0, 0, 2)]), Ok(8.0));
+    let nine: Vec<_> = (0..9).map(|k| square(2 * (k / 3), 2 * (k % 3), 2)).collect();
+    assert_eq!(area(&nine), Ok(9.0));
+}
+
+#[test]
+fn the_plane_of_a_triangle_goes_on_beyond_it() {
+    let s = built(&Shots::ground(&[("a", 0.0, 0.0, 0.0), ("b", 0.0, 10.0, 10.0), ("c", 10.0, 0.0, 0.0)]), Cells::Nodes);
+    for (n, e) in [(20.0, -5.0), (20.0, 1.0), (-3.0, 30.0), (1.0, 2.0)] {
+        let p = s.net().frame().local(crate::shots::to_micro(n), crate::shots::to_micro(e));
+        assert!((s.height_in(0, p) - e).abs() < 1e-9);
+    }
 }
 
 /// Contours triangle by triangle: the plain twin of the walk.
