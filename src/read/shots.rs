@@ -14,6 +14,7 @@ use super::source::Source;
 use super::table::{Field, Form, Row, Table, row_span};
 use crate::finding::{Caution, Subject};
 use crate::outline;
+use crate::par;
 use crate::shots::{Kind, Shots};
 use std::ops::Range;
 
@@ -190,8 +191,9 @@ impl<'a, 's> Draft<'a, 's> {
             let label = self.table.source.label();
             self.caution(format!("{label}: the place of {count} {verb} rounded to six decimals."));
         }
-        let mut dropped = self.names(complaints);
-        dropped.extend(self.places(&dropped, complaints));
+        let (by_name, by_place) = par::both(|| name_twins(&self.shots), || place_twins(&self.shots));
+        let mut dropped = self.names(by_name, complaints);
+        dropped.extend(self.places(by_place, &dropped, complaints));
         if !dropped.is_empty() {
             dropped.sort_unstable();
             self.leave_out(&dropped);
@@ -213,13 +215,8 @@ impl<'a, 's> Draft<'a, 's> {
     }
 
     /// Rows with a name that was there before: complains, or returns those that say the same.
-    fn names(&mut self, complaints: &mut Complaints) -> Vec<usize> {
+    fn names(&mut self, pairs: Vec<Pair>, complaints: &mut Complaints) -> Vec<usize> {
         let shots = &self.shots;
-        let pairs = twins(
-            shots.len(),
-            |row| shots.names.get(row).bytes().fold(0, |h, b| mix_in(h, u64::from(b))),
-            |a, b| shots.names.get(a) == shots.names.get(b),
-        );
         let (same, other): (Vec<_>, Vec<_>) = pairs.into_iter().partition(|&(first, row)| {
             (shots.northing[first], shots.easting[first]) == (shots.northing[row], shots.easting[row])
                 && shots.elevation[first] == shots.elevation[row]
@@ -249,16 +246,10 @@ impl<'a, 's> Draft<'a, 's> {
     }
 
     /// Rows of one kind at a place that was there before under another name: complains, or returns those that say the same.
-    fn places(&mut self, dropped: &[usize], complaints: &mut Complaints) -> Vec<usize> {
+    fn places(&mut self, pairs: Vec<Pair>, dropped: &[usize], complaints: &mut Complaints) -> Vec<usize> {
         let shots = &self.shots;
-        let key = |row: usize| (shots.northing[row], shots.easting[row], shots.kind[row]);
-        let pairs = twins(
-            shots.len(),
-            |row| mix_in(mix_in(0, shots.northing[row].cast_unsigned()), shots.easting[row].cast_unsigned()),
-            |a, b| key(a) == key(b),
-        );
         // What the names already said is not said again.
-        let fresh = |&(first, row): &(usize, usize)| {
+        let fresh = |&(first, row): &Pair| {
             dropped.binary_search(&row).is_err() && shots.names.get(first) != shots.names.get(row)
         };
         let (same, other): (Vec<_>, Vec<_>) =
@@ -284,7 +275,7 @@ impl<'a, 's> Draft<'a, 's> {
     }
 
     /// One caution for all pairs; the first few are named.
-    fn say_pairs(&mut self, pairs: &[(usize, usize)], what: &str) {
+    fn say_pairs(&mut self, pairs: &[Pair], what: &str) {
         const NAMED: usize = 3;
         if pairs.is_empty() {
             return;
@@ -339,27 +330,56 @@ impl<'a, 's> Draft<'a, 's> {
     }
 }
 
-/// Pairs (first row with that key, later row with it), in order of the later row.
-/// Open addressing with linear probing (Knuth, The Art of Computer Programming 3, 6.4): 8 bytes a row, no allocation a key.
-fn twins(rows: usize, hash: impl Fn(usize) -> u64, same: impl Fn(usize, usize) -> bool) -> Vec<(usize, usize)> {
+/// The first row with some key, and a later row with it.
+type Pair = (usize, usize);
+
+/// Rows that share a name.
+fn name_twins(shots: &Shots) -> Vec<Pair> {
+    twins(
+        shots.len(),
+        |row| shots.names.get(row).as_bytes().chunks(8).fold(0, |h, part| mix_in(h, word(part))),
+        |a, b| shots.names.get(a) == shots.names.get(b),
+    )
+}
+
+/// Rows that share a place and a kind.
+fn place_twins(shots: &Shots) -> Vec<Pair> {
+    let key = |row: usize| (shots.northing[row], shots.easting[row], shots.kind[row]);
+    twins(
+        shots.len(),
+        |row| mix_in(mix_in(0, shots.northing[row].cast_unsigned()), shots.easting[row].cast_unsigned()),
+        |a, b| key(a) == key(b),
+    )
+}
+
+/// All pairs, in order of the later row.
+/// Open addressing with linear probing (Knuth, The Art of Computer Programming 3, 6.4). A slot holds half of the hash beside
+/// the row, so that other keys are told apart without a look at them.
+fn twins(rows: usize, hash: impl Fn(usize) -> u64, same: impl Fn(usize, usize) -> bool) -> Vec<Pair> {
+    const EMPTY: u64 = u64::MAX;
+    const ROW: u64 = 0xffff_ffff;
     let size = (rows * 2).next_power_of_two().max(2);
-    let mut slots = vec![u32::MAX; size];
+    let mut slots = vec![EMPTY; size];
     let mut pairs = Vec::new();
     for row in 0..rows {
+        let key = hash(row);
         #[expect(clippy::cast_possible_truncation, reason = "any bits of the hash will do")]
-        let mut at = (hash(row) ^ (hash(row) >> 32)) as usize & (size - 1);
-        loop {
-            let first = slots[at] as usize;
-            if slots[at] == u32::MAX {
-                // Every row takes more than one byte of a source below 4 GiB.
-                slots[at] = u32::try_from(row).unwrap_or(u32::MAX);
-                break;
-            }
-            if same(first, row) {
-                pairs.push((first, row));
+        let mut at = key as usize & (size - 1);
+        // A source is below 4 GiB, and every row takes more than one byte of it.
+        let entry = (key & !ROW) | row as u64;
+        while slots[at] != EMPTY {
+            #[expect(clippy::cast_possible_truncation, reason = "32 bits")]
+            let first = (slots[at] & ROW) as usize;
+            if slots[at] & !ROW == key & !ROW && same(first, row) {
                 break;
             }
             at = (at + 1) & (size - 1);
+        }
+        if slots[at] == EMPTY {
+            slots[at] = entry;
+        } else {
+            #[expect(clippy::cast_possible_truncation, reason = "32 bits")]
+            pairs.push(((slots[at] & ROW) as usize, row));
         }
     }
     pairs
@@ -368,5 +388,10 @@ fn twins(rows: usize, hash: impl Fn(usize) -> u64, same: impl Fn(usize, usize) -
 /// Mixes a word into a hash: multiplication by an odd constant and a shift, as in Steele, Lea and Flood's SplitMix64 (2014).
 fn mix_in(hash: u64, word: u64) -> u64 {
     let h = (hash ^ word).wrapping_add(0x9e37_79b9_7f4a_7c15).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    h ^ (h >> 29)
+    h ^ (h >> 32)
+}
+
+/// Up to eight bytes as one word.
+fn word(part: &[u8]) -> u64 {
+    part.iter().fold(0, |word, &b| (word << 8) | u64::from(b))
 }
