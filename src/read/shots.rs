@@ -144,6 +144,11 @@ pub(super) fn read_number<T>(
     parse: fn(&str, bool) -> Result<T, BadNumber>,
 ) -> Option<T> {
     match parse(row.cell(field), row.table.decimal_comma()) {
+        Ok(_) if row.table.changes_mark(row.cell(field)) => {
+            let help = "write all numbers with the same mark, and leave out thousands marks";
+            complaints.push(row.complaint(field, "the decimal mark of the rows before", help));
+            None
+        }
         Ok(value) => Some(value),
         Err(bad) => {
             complaints.push(row.complaint(field, bad.expected, bad.help));
@@ -187,9 +192,9 @@ impl<'a, 's> Draft<'a, 's> {
     /// Holds the rows against one another. `before`: how many complaints there were before this table.
     fn finish(mut self, complaints: &mut Complaints, before: usize) -> Option<Survey> {
         if self.rounded > 0 {
-            let (count, verb) = (self.rounded, if self.rounded == 1 { "row was" } else { "rows were" });
-            let label = self.table.source.label();
-            self.caution(format!("{label}: the place of {count} {verb} rounded to six decimals."));
+            let (count, label) = (self.rounded, self.table.source.label());
+            let rows = if count == 1 { "row has a place" } else { "rows have places" };
+            self.caution(format!("{label}: {count} {rows} with more than six decimals; they were rounded to six."));
         }
         let (by_name, by_place) = par::both(|| name_twins(&self.shots), || place_twins(&self.shots));
         let mut dropped = self.names(by_name, complaints);
@@ -365,21 +370,19 @@ fn twins(rows: usize, hash: impl Fn(usize) -> u64, same: impl Fn(usize, usize) -
         let key = hash(row);
         #[expect(clippy::cast_possible_truncation, reason = "any bits of the hash will do")]
         let mut at = key as usize & (size - 1);
-        // A source is below 4 GiB, and every row takes more than one byte of it.
-        let entry = (key & !ROW) | row as u64;
-        while slots[at] != EMPTY {
-            #[expect(clippy::cast_possible_truncation, reason = "32 bits")]
-            let first = (slots[at] & ROW) as usize;
-            if slots[at] & !ROW == key & !ROW && same(first, row) {
+        loop {
+            let slot = slots[at];
+            if slot == EMPTY {
+                // A source is below 4 GiB, and every row takes more than one byte of it.
+                slots[at] = (key & !ROW) | row as u64;
+                break;
+            }
+            let first = (slot & ROW) as usize;
+            if slot & !ROW == key & !ROW && same(first, row) {
+                pairs.push((first, row));
                 break;
             }
             at = (at + 1) & (size - 1);
-        }
-        if slots[at] == EMPTY {
-            slots[at] = entry;
-        } else {
-            #[expect(clippy::cast_possible_truncation, reason = "32 bits")]
-            pairs.push(((slots[at] & ROW) as usize, row));
         }
     }
     pairs

@@ -12,6 +12,7 @@ use super::number;
 use super::source::Source;
 use crate::finding::{Caution, Subject};
 use csv::{ReaderBuilder, StringRecord};
+use std::cell::Cell;
 use std::ops::Range;
 
 /// What a column holds.
@@ -88,6 +89,10 @@ pub(super) struct Table<'s> {
     body: usize,
     /// Columns that are not used.
     unused: Vec<String>,
+    /// What was taken for granted where there is no header.
+    assumed: Option<String>,
+    /// The decimal mark the first number with one has.
+    mark: Cell<Option<char>>,
 }
 
 /// A row under way.
@@ -127,6 +132,8 @@ impl<'s> Table<'s> {
             least: 0,
             body: start,
             unused: vec![],
+            assumed: None,
+            mark: Cell::new(None),
         };
         if is_header(&cells, form, delimiter != b',') {
             table.body = usize::try_from(reader.position().byte()).unwrap_or(text.len());
@@ -145,6 +152,8 @@ impl<'s> Table<'s> {
             for (k, &field) in form.order.iter().take(cells.len()).enumerate() {
                 table.columns[field as usize] = Some(k);
             }
+            let names: Vec<_> = form.order.iter().take(cells.len()).map(|f| f.name()).collect();
+            table.assumed = Some(names.join(", "));
             table.unused = (form.order.len()..cells.len()).map(|k| format!("column {}", k + 1)).collect();
         }
         let needed = |f: &&Field| **f != Field::Description;
@@ -216,6 +225,17 @@ impl<'s> Table<'s> {
         self.delimiter != b','
     }
 
+    /// Whether a number has another decimal mark than those before it, so that one of the two may part thousands.
+    pub fn changes_mark(&self, cell: &str) -> bool {
+        if !self.decimal_comma() {
+            return false;
+        }
+        let mark = cell.chars().find(|&c| c == ',' || c == '.');
+        let first = self.mark.get().or(mark);
+        self.mark.set(first);
+        mark.is_some() && mark != first
+    }
+
     /// Whether there is such a column.
     pub fn has(&self, field: Field) -> bool {
         self.columns[field as usize].is_some()
@@ -237,6 +257,9 @@ impl<'s> Table<'s> {
         let label = self.source.label();
         let mut out: Vec<_> =
             self.source.note().map(|note| about(format!("{label} was {note}."))).into_iter().collect();
+        if let Some(order) = &self.assumed {
+            out.push(about(format!("{label} has no header; its columns were taken as {order}.")));
+        }
         if !self.unused.is_empty() {
             out.push(about(format!("{label} has columns that are not used: {}.", self.unused.join(", "))));
         }
