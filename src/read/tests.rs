@@ -80,6 +80,15 @@ fn every_bad_table_is_told_where_what_and_what_to_do() {
             ],
         ),
         (
+            "point,north,east,up\nA,0,0,1\n",
+            &[
+                "if `north` is meant, name it `northing`",
+                "if `east` is meant",
+                "add the column, or name the one that holds it `elevation`",
+            ],
+        ),
+        ("\"A,0,0,1\nB,0,10,1\nC,10,0,1\n", &["line 1, column 1", "a quote that is not closed", "close it"]),
+        (
             "A,0,0,1\nB,0,10,1\nC,10,0,1\nA,5,5,1\n",
             &[
                 "line 4, column 1",
