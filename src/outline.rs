@@ -160,7 +160,10 @@ fn edges(ring: &[Place]) -> impl Iterator<Item = (Place, Place)> + '_ {
     ring.iter().copied().zip(ring.iter().copied().cycle().skip(1))
 }
 
-/// Every two edges of these rings that meet where they should not.
+/// Of corners in no order at all nearly every two edges meet: more than this helps nobody and costs memory.
+const MOST_MEETINGS: usize = 1000;
+
+/// Two edges of these rings that meet where they should not: all such pairs, up to [`MOST_MEETINGS`].
 fn meetings(rings: &[Vec<Place>], which: &[usize]) -> Vec<Fault> {
     let mut all: Vec<_> = which
         .iter()
@@ -178,7 +181,7 @@ fn meetings(rings: &[Vec<Place>], which: &[usize]) -> Vec<Fault> {
             } else {
                 meet(a, b, c, d)
             };
-            if wrong {
+            if wrong && found.len() < MOST_MEETINGS {
                 let (one, other) = ((r1, e1).min((r2, e2)), (r1, e1).max((r2, e2)));
                 found.push(Fault::Meet { one, other });
             }

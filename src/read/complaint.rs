@@ -204,9 +204,13 @@ pub struct Complaints {
 impl Complaints {
     /// Adds one, unless the same was said of the same place already. Beyond [`MOST_IN_ONE_FILE`] for one file it is only counted.
     pub fn push(&mut self, complaint: Complaint) {
-        let place = |c: &Complaint| c.marks.first().map(|m| m.span.clone());
-        let same =
-            |c: &Complaint| c.label == complaint.label && c.found == complaint.found && place(c) == place(&complaint);
+        // Places differ most, so they are held against each other first.
+        let same = |c: &Complaint| {
+            c.marks.first() == complaint.marks.first()
+                && c.label == complaint.label
+                && c.found == complaint.found
+                && c.expected == complaint.expected
+        };
         if self.kept.iter().any(same) {
             return;
         }

@@ -14,6 +14,7 @@ use super::source::Source;
 use super::table::{Field, Form, Row, Table, row_span};
 use crate::finding::{Caution, Subject};
 use crate::outline;
+use crate::par;
 use crate::shots::{Kind, Shots};
 use std::ops::Range;
 
@@ -143,6 +144,11 @@ pub(super) fn read_number<T>(
     parse: fn(&str, bool) -> Result<T, BadNumber>,
 ) -> Option<T> {
     match parse(row.cell(field), row.table.decimal_comma()) {
+        Ok(_) if row.table.changes_mark(row.cell(field)) => {
+            let help = "write all numbers with the same mark, and leave out thousands marks";
+            complaints.push(row.complaint(field, "the decimal mark of the rows before", help));
+            None
+        }
         Ok(value) => Some(value),
         Err(bad) => {
             complaints.push(row.complaint(field, bad.expected, bad.help));
@@ -186,12 +192,13 @@ impl<'a, 's> Draft<'a, 's> {
     /// Holds the rows against one another. `before`: how many complaints there were before this table.
     fn finish(mut self, complaints: &mut Complaints, before: usize) -> Option<Survey> {
         if self.rounded > 0 {
-            let (count, verb) = (self.rounded, if self.rounded == 1 { "row was" } else { "rows were" });
-            let label = self.table.source.label();
-            self.caution(format!("{label}: the place of {count} {verb} rounded to six decimals."));
+            let (count, label) = (self.rounded, self.table.source.label());
+            let rows = if count == 1 { "row has a place" } else { "rows have places" };
+            self.caution(format!("{label}: {count} {rows} with more than six decimals; they were rounded to six."));
         }
-        let mut dropped = self.names(complaints);
-        dropped.extend(self.places(&dropped, complaints));
+        let (by_name, by_place) = par::both(|| name_twins(&self.shots), || place_twins(&self.shots));
+        let mut dropped = self.names(by_name, complaints);
+        dropped.extend(self.places(by_place, &dropped, complaints));
         if !dropped.is_empty() {
             dropped.sort_unstable();
             self.leave_out(&dropped);
@@ -213,13 +220,8 @@ impl<'a, 's> Draft<'a, 's> {
     }
 
     /// Rows with a name that was there before: complains, or returns those that say the same.
-    fn names(&mut self, complaints: &mut Complaints) -> Vec<usize> {
+    fn names(&mut self, pairs: Vec<Pair>, complaints: &mut Complaints) -> Vec<usize> {
         let shots = &self.shots;
-        let pairs = twins(
-            shots.len(),
-            |row| shots.names.get(row).bytes().fold(0, |h, b| mix_in(h, u64::from(b))),
-            |a, b| shots.names.get(a) == shots.names.get(b),
-        );
         let (same, other): (Vec<_>, Vec<_>) = pairs.into_iter().partition(|&(first, row)| {
             (shots.northing[first], shots.easting[first]) == (shots.northing[row], shots.easting[row])
                 && shots.elevation[first] == shots.elevation[row]
@@ -249,16 +251,10 @@ impl<'a, 's> Draft<'a, 's> {
     }
 
     /// Rows of one kind at a place that was there before under another name: complains, or returns those that say the same.
-    fn places(&mut self, dropped: &[usize], complaints: &mut Complaints) -> Vec<usize> {
+    fn places(&mut self, pairs: Vec<Pair>, dropped: &[usize], complaints: &mut Complaints) -> Vec<usize> {
         let shots = &self.shots;
-        let key = |row: usize| (shots.northing[row], shots.easting[row], shots.kind[row]);
-        let pairs = twins(
-            shots.len(),
-            |row| mix_in(mix_in(0, shots.northing[row].cast_unsigned()), shots.easting[row].cast_unsigned()),
-            |a, b| key(a) == key(b),
-        );
         // What the names already said is not said again.
-        let fresh = |&(first, row): &(usize, usize)| {
+        let fresh = |&(first, row): &Pair| {
             dropped.binary_search(&row).is_err() && shots.names.get(first) != shots.names.get(row)
         };
         let (same, other): (Vec<_>, Vec<_>) =
@@ -284,7 +280,7 @@ impl<'a, 's> Draft<'a, 's> {
     }
 
     /// One caution for all pairs; the first few are named.
-    fn say_pairs(&mut self, pairs: &[(usize, usize)], what: &str) {
+    fn say_pairs(&mut self, pairs: &[Pair], what: &str) {
         const NAMED: usize = 3;
         if pairs.is_empty() {
             return;
@@ -339,23 +335,50 @@ impl<'a, 's> Draft<'a, 's> {
     }
 }
 
-/// Pairs (first row with that key, later row with it), in order of the later row.
-/// Open addressing with linear probing (Knuth, The Art of Computer Programming 3, 6.4): 8 bytes a row, no allocation a key.
-fn twins(rows: usize, hash: impl Fn(usize) -> u64, same: impl Fn(usize, usize) -> bool) -> Vec<(usize, usize)> {
+/// The first row with some key, and a later row with it.
+type Pair = (usize, usize);
+
+/// Rows that share a name.
+fn name_twins(shots: &Shots) -> Vec<Pair> {
+    twins(
+        shots.len(),
+        |row| shots.names.get(row).as_bytes().chunks(8).fold(0, |h, part| mix_in(h, word(part))),
+        |a, b| shots.names.get(a) == shots.names.get(b),
+    )
+}
+
+/// Rows that share a place and a kind.
+fn place_twins(shots: &Shots) -> Vec<Pair> {
+    let key = |row: usize| (shots.northing[row], shots.easting[row], shots.kind[row]);
+    twins(
+        shots.len(),
+        |row| mix_in(mix_in(0, shots.northing[row].cast_unsigned()), shots.easting[row].cast_unsigned()),
+        |a, b| key(a) == key(b),
+    )
+}
+
+/// All pairs, in order of the later row.
+/// Open addressing with linear probing (Knuth, The Art of Computer Programming 3, 6.4). A slot holds half of the hash beside
+/// the row, so that other keys are told apart without a look at them.
+fn twins(rows: usize, hash: impl Fn(usize) -> u64, same: impl Fn(usize, usize) -> bool) -> Vec<Pair> {
+    const EMPTY: u64 = u64::MAX;
+    const ROW: u64 = 0xffff_ffff;
     let size = (rows * 2).next_power_of_two().max(2);
-    let mut slots = vec![u32::MAX; size];
+    let mut slots = vec![EMPTY; size];
     let mut pairs = Vec::new();
     for row in 0..rows {
+        let key = hash(row);
         #[expect(clippy::cast_possible_truncation, reason = "any bits of the hash will do")]
-        let mut at = (hash(row) ^ (hash(row) >> 32)) as usize & (size - 1);
+        let mut at = key as usize & (size - 1);
         loop {
-            let first = slots[at] as usize;
-            if slots[at] == u32::MAX {
-                // Every row takes more than one byte of a source below 4 GiB.
-                slots[at] = u32::try_from(row).unwrap_or(u32::MAX);
+            let slot = slots[at];
+            if slot == EMPTY {
+                // A source is below 4 GiB, and every row takes more than one byte of it.
+                slots[at] = (key & !ROW) | row as u64;
                 break;
             }
-            if same(first, row) {
+            let first = (slot & ROW) as usize;
+            if slot & !ROW == key & !ROW && same(first, row) {
                 pairs.push((first, row));
                 break;
             }
@@ -368,5 +391,10 @@ fn twins(rows: usize, hash: impl Fn(usize) -> u64, same: impl Fn(usize, usize) -
 /// Mixes a word into a hash: multiplication by an odd constant and a shift, as in Steele, Lea and Flood's SplitMix64 (2014).
 fn mix_in(hash: u64, word: u64) -> u64 {
     let h = (hash ^ word).wrapping_add(0x9e37_79b9_7f4a_7c15).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    h ^ (h >> 29)
+    h ^ (h >> 32)
+}
+
+/// Up to eight bytes as one word.
+fn word(part: &[u8]) -> u64 {
+    part.iter().fold(0, |word, &b| (word << 8) | u64::from(b))
 }

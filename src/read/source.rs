@@ -7,6 +7,7 @@
 
 use super::complaint::Complaint;
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// A file that was read: its label (as the person named it) and its text.
 #[derive(Clone, Debug)]
@@ -14,6 +15,8 @@ pub struct Source {
     label: String,
     text: String,
     note: Option<String>,
+    /// First byte of each line, found when a place is first asked for.
+    lines: OnceLock<Vec<usize>>,
 }
 
 /// Row places are kept in 32 bits.
@@ -40,16 +43,17 @@ impl Source {
             Err(damaged) => return refuse(damaged, "save the file again as CSV in UTF-8"),
         };
         if let Some(at) = text.find('\0') {
-            let (line, column) = place(&text, at);
+            let (line, column) = place(&text, &line_starts(&text), at);
             return refuse(
                 format!("a NUL byte in line {line}, column {column}"),
                 "this is no plain text: export the table again as CSV in UTF-8",
             );
         }
-        if text.trim().is_empty() {
+        // Sheets that were never filled in come as separators only.
+        if text.chars().all(|c| c.is_whitespace() || matches!(c, ',' | ';' | '"')) {
             return refuse("an empty file".into(), "check that the export wrote its rows, and give that file");
         }
-        Ok(Self { label, text, note })
+        Ok(Self { label, text, note, lines: OnceLock::new() })
     }
 
     /// The name the person knows the file by.
@@ -73,7 +77,7 @@ impl Source {
     /// Line and column of a byte of the text.
     #[must_use]
     pub fn place(&self, byte: usize) -> (usize, usize) {
-        place(&self.text, byte)
+        place(&self.text, self.lines.get_or_init(|| line_starts(&self.text)), byte)
     }
 
     /// The whole lines a stretch of text touches, without the last line end.
@@ -88,17 +92,18 @@ impl Source {
     }
 }
 
-fn place(text: &str, byte: usize) -> (usize, usize) {
-    let before = &text.as_bytes()[..byte.min(text.len())];
-    let (mut line, mut start) = (1, 0);
-    for (k, &b) in before.iter().enumerate() {
-        if b == b'\n' || (b == b'\r' && text.as_bytes().get(k + 1) != Some(&b'\n')) {
-            line += 1;
-            start = k + 1;
-        }
-    }
-    // A byte inside a character counts as that character.
-    (line, before[start..].iter().filter(|&&b| b & 0xc0 != 0x80).count() + 1)
+fn line_starts(text: &str) -> Vec<usize> {
+    let bytes = text.as_bytes();
+    let ends = |&(k, &b): &(usize, &u8)| b == b'\n' || (b == b'\r' && bytes.get(k + 1) != Some(&b'\n'));
+    std::iter::once(0).chain(bytes.iter().enumerate().filter(ends).map(|(k, _)| k + 1)).collect()
+}
+
+fn place(text: &str, lines: &[usize], byte: usize) -> (usize, usize) {
+    let byte = byte.min(text.len());
+    let line = lines.partition_point(|&start| start <= byte);
+    let start = line.checked_sub(1).and_then(|k| lines.get(k)).copied().unwrap_or(0);
+    // A byte inside a character counts as the next one.
+    (line, text.as_bytes()[start..byte].iter().filter(|&&b| b & 0xc0 != 0x80).count() + 1)
 }
 
 /// The text, and a note where it was not UTF-8; or what is damaged.
@@ -162,6 +167,7 @@ mod tests {
     fn what_is_no_text_is_refused() {
         assert_eq!(refused(b""), "an empty file");
         assert_eq!(refused(b"\xef\xbb\xbf \r\n"), "an empty file");
+        assert_eq!(refused(b" \n,,,\n;;\n"), "an empty file");
         assert_eq!(refused(b"a,b\n1,\x002\n"), "a NUL byte in line 2, column 3");
         assert_eq!(refused(b"a\0,\0b\0"), "a NUL byte in line 1, column 2");
         assert_eq!(refused(b"\xff\xfea\0b"), "a file marked as UTF-16, little end first, that breaks its rules");

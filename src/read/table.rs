@@ -12,6 +12,7 @@ use super::number;
 use super::source::Source;
 use crate::finding::{Caution, Subject};
 use csv::{ReaderBuilder, StringRecord};
+use std::cell::Cell;
 use std::ops::Range;
 
 /// What a column holds.
@@ -88,6 +89,10 @@ pub(super) struct Table<'s> {
     body: usize,
     /// Columns that are not used.
     unused: Vec<String>,
+    /// What was taken for granted where there is no header.
+    assumed: Option<String>,
+    /// The decimal mark the first number with one has.
+    mark: Cell<Option<char>>,
 }
 
 /// A row under way.
@@ -102,8 +107,13 @@ impl<'s> Table<'s> {
     /// Finds the dialect and the columns; complains where a needed one is missing or two claim the same place.
     pub fn open(source: &'s Source, form: &Form, complaints: &mut Complaints) -> Option<Self> {
         let text = source.text();
-        let Some(delimiter) = sniff(text) else {
-            let at = first_row(text, 0);
+        let mut at = first_row(text, 0);
+        let sniffed = sniff(text);
+        if let Some(quote) = scan(text, at, sniffed.unwrap_or(b',')).open {
+            complaints.push(unclosed(source, quote));
+            return None;
+        }
+        let Some(delimiter) = sniffed else {
             complaints.push(Complaint::at(
                 source,
                 source.lines_around(&(at..at)),
@@ -115,9 +125,10 @@ impl<'s> Table<'s> {
         };
         let mut reader = reader(text, delimiter);
         let mut record = StringRecord::new();
-        read(&mut reader, &mut record);
-        let start = first_row(text, 0);
-        let spans = scan(text, start, delimiter).cells;
+        while read(&mut reader, &mut record) && is_blank(&record) {
+            at = first_row(text, usize::try_from(reader.position().byte()).unwrap_or(text.len()));
+        }
+        let spans = scan(text, at, delimiter).cells;
         let cells: Vec<&str> = record.iter().map(str::trim).collect();
         let mut table = Self {
             source,
@@ -125,8 +136,10 @@ impl<'s> Table<'s> {
             columns: [None; ALIASES.len()],
             width: cells.len(),
             least: 0,
-            body: start,
+            body: at,
             unused: vec![],
+            assumed: None,
+            mark: Cell::new(None),
         };
         if is_header(&cells, form, delimiter != b',') {
             table.body = usize::try_from(reader.position().byte()).unwrap_or(text.len());
@@ -135,7 +148,7 @@ impl<'s> Table<'s> {
             let names: Vec<_> = form.order.iter().map(|f| f.name()).collect();
             complaints.push(Complaint::at(
                 source,
-                source.lines_around(&(start..start)),
+                source.lines_around(&(at..at)),
                 format!("{} fields and no header", cells.len()),
                 format!("a header, or columns in the order {}", names.join(", ")),
                 "add a first row that names the columns",
@@ -145,6 +158,8 @@ impl<'s> Table<'s> {
             for (k, &field) in form.order.iter().take(cells.len()).enumerate() {
                 table.columns[field as usize] = Some(k);
             }
+            let names: Vec<_> = form.order.iter().take(cells.len()).map(|f| f.name()).collect();
+            table.assumed = Some(names.join(", "));
             table.unused = (form.order.len()..cells.len()).map(|k| format!("column {}", k + 1)).collect();
         }
         let needed = |f: &&Field| **f != Field::Description;
@@ -187,7 +202,7 @@ impl<'s> Table<'s> {
             }
         }
         for &field in form.required.iter().filter(|&&f| self.columns[f as usize].is_none()) {
-            let found: Vec<_> = cells.iter().map(|c| quoted(c)).collect();
+            let found: Vec<_> = cells.iter().filter(|c| !c.is_empty()).map(|c| quoted(c)).collect();
             let (mut others, mut help) = (field.names()[1..].join("`, `"), String::new());
             if !others.is_empty() {
                 others = format!(" (or `{others}`)");
@@ -216,6 +231,17 @@ impl<'s> Table<'s> {
         self.delimiter != b','
     }
 
+    /// Whether a number has another decimal mark than those before it, so that one of the two may part thousands.
+    pub fn changes_mark(&self, cell: &str) -> bool {
+        if !self.decimal_comma() {
+            return false;
+        }
+        let mark = cell.chars().find(|&c| c == ',' || c == '.');
+        let first = self.mark.get().or(mark);
+        self.mark.set(first);
+        mark.is_some() && mark != first
+    }
+
     /// Whether there is such a column.
     pub fn has(&self, field: Field) -> bool {
         self.columns[field as usize].is_some()
@@ -237,6 +263,9 @@ impl<'s> Table<'s> {
         let label = self.source.label();
         let mut out: Vec<_> =
             self.source.note().map(|note| about(format!("{label} was {note}."))).into_iter().collect();
+        if let Some(order) = &self.assumed {
+            out.push(about(format!("{label} has no header; its columns were taken as {order}.")));
+        }
         if !self.unused.is_empty() {
             out.push(about(format!("{label} has columns that are not used: {}.", self.unused.join(", "))));
         }
@@ -253,20 +282,14 @@ impl<'s> Table<'s> {
         while read(&mut reader, &mut record) {
             let start = first_row(text, next);
             next = self.body + usize::try_from(reader.position().byte()).unwrap_or(text.len());
-            if record.iter().all(|cell| cell.trim().is_empty()) {
+            if is_blank(&record) {
                 continue;
             }
             rows += 1;
             if next >= text.len()
                 && let Some(quote) = scan(text, start, self.delimiter).open
             {
-                complaints.push(Complaint::at(
-                    self.source,
-                    quote..quote + 1,
-                    "a quote that is not closed",
-                    "a second quote at the end of the cell",
-                    "close it or take it out; everything behind it was taken for one cell",
-                ));
+                complaints.push(unclosed(self.source, quote));
                 continue;
             }
             let extra = record.iter().skip(self.width).any(|cell| !cell.trim().is_empty());
@@ -283,9 +306,10 @@ impl<'s> Table<'s> {
             each(Row { table: self, start, record: &record }, complaints);
         }
         if rows == 0 {
+            let at = first_row(text, 0);
             complaints.push(Complaint::at(
                 self.source,
-                self.source.lines_around(&(first_row(text, 0)..first_row(text, 0))),
+                self.source.lines_around(&(at..at)),
                 "a header and no rows",
                 "at least three shots",
                 "check that the export wrote its rows, and give that file",
@@ -317,6 +341,16 @@ impl Row<'_, '_> {
     }
 }
 
+fn unclosed(source: &Source, quote: usize) -> Complaint {
+    Complaint::at(
+        source,
+        quote..quote + 1,
+        "a quote that is not closed",
+        "a second quote at the end of the cell",
+        "close it or take it out; everything behind it was taken for one cell",
+    )
+}
+
 /// Marks the whole row that begins at a byte.
 pub(super) fn row_span(source: &Source, start: usize, delimiter: u8) -> Range<usize> {
     let cells = scan(source.text(), start, delimiter).cells;
@@ -331,6 +365,11 @@ fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {
 /// and reading memory does not fail.
 fn read(reader: &mut csv::Reader<&[u8]>, record: &mut StringRecord) -> bool {
     matches!(reader.read_record(record), Ok(true))
+}
+
+/// Whether a row has nothing in it, as sheets are filled up with.
+fn is_blank(record: &StringRecord) -> bool {
+    record.iter().all(|cell| cell.trim().is_empty())
 }
 
 /// The reader skips empty lines, its positions do not.
@@ -392,6 +431,9 @@ fn sniff(text: &str) -> Option<u8> {
         let mut record = StringRecord::new();
         let (mut first, mut score, mut rows, mut parted) = (0, 0, 0, false);
         while rows < ROWS && read(&mut reader, &mut record) {
+            if is_blank(&record) {
+                continue;
+            }
             if rows == 0 {
                 first = record.len();
                 score += record.iter().filter(|cell| Field::from_header(cell).is_some()).count();

@@ -80,6 +80,15 @@ fn every_bad_table_is_told_where_what_and_what_to_do() {
             ],
         ),
         (
+            "point,north,east,up\nA,0,0,1\n",
+            &[
+                "if `north` is meant, name it `northing`",
+                "if `east` is meant",
+                "add the column, or name the one that holds it `elevation`",
+            ],
+        ),
+        ("\"A,0,0,1\nB,0,10,1\nC,10,0,1\n", &["line 1, column 1", "a quote that is not closed", "close it"]),
+        (
             "A,0,0,1\nB,0,10,1\nC,10,0,1\nA,5,5,1\n",
             &[
                 "line 4, column 1",
@@ -114,6 +123,10 @@ fn every_bad_table_is_told_where_what_and_what_to_do() {
         (
             "point;n;e;z\r\nA;0,5;0;1,25\r\nB;0;10,0;1,x\r\nC;10;0;1\r\n",
             &["line 3, column 10", "found `1,x` in column elevation"],
+        ),
+        (
+            "A;0,5;0;1\nB;0;10;1.5\nC;10;0;1\n",
+            &["line 2, column 8", "found `1.5` in column elevation; expected the decimal mark of the rows before"],
         ),
         ("A;0;0;1.234,5\nB;0;10;1\nC;10;0;1\n", &["line 1, column 7", "leave out the thousands mark"]),
     ];
@@ -193,8 +206,10 @@ fn headers_come_in_any_order_and_what_is_not_used_is_said() {
 #[test]
 fn a_seventh_decimal_is_rounded_and_said() {
     let read = survey("A,0.12345678,0,1\nB,0,10,1\nC,10,0.0000005,1\n");
+    let (order, rounded) = (&read.cautions[0].text, &read.cautions[1].text);
+    assert_eq!(order, "shots.csv has no header; its columns were taken as point, northing, easting, elevation.");
     assert_eq!((read.shots.northing[0], read.shots.easting[2]), (123_457, 1));
-    assert_eq!(read.cautions[0].text, "shots.csv: the place of 2 rows were rounded to six decimals.");
+    assert_eq!(rounded, "shots.csv: 2 rows have places with more than six decimals; they were rounded to six.");
 }
 
 #[test]
