@@ -201,7 +201,7 @@ fn edge(ground: &Ground<'_>) -> Vec<Vec<(f64, f64)>> {
 
 /// Arrows over the subgrade, on a loose lattice; the sheet leaves out those it has no room for.
 fn arrows(ground: &Ground<'_>) -> Vec<ArrowOut> {
-    const ACROSS: i32 = 9;
+    const ACROSS: i32 = 5;
     let subgrade = &ground.design.subgrade;
     let (low, high) = subgrade.net().bounds();
     let side = (high[0] - low[0]).max(high[1] - low[1]);
