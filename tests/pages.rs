@@ -88,7 +88,7 @@ fn run(name: &str) -> usize {
 #[test]
 fn what_the_pages_show_is_what_the_program_prints() {
     assert_eq!(run("docs/tables.md"), 7);
-    assert_eq!(run("docs/why.md"), 2);
+    assert_eq!(run("docs/why.md"), 3);
 }
 
 #[test]
