@@ -57,7 +57,7 @@ pub fn site(n: usize, seed: u64) -> Shots {
 
 /// Side of the site in thousandths.
 pub fn side(n: usize) -> u64 {
-    10_000 * (n as f64).sqrt().ceil() as u64
+    10_000 * (1..).find(|k| k * k >= n as u64).unwrap_or(1)
 }
 
 fn push(shots: &mut Shots, (x, y): (u64, u64), side: u64, seed: u64) {
