@@ -3,6 +3,8 @@
 //! From two bare tables: one proposed surface and one build-up for all of it.
 //! subgrade = finish less build-up (the top of firm ground the sections stand on).
 
+pub mod said;
+
 use crate::surface::Surface;
 use crate::units::Length;
 

@@ -17,7 +17,7 @@ use crate::finding::{Caution, Check, Limit, Refusal, Subject};
 use crate::level::SetUp;
 use crate::shots::{Frame, Shots};
 use crate::surface::{Cells, Region, Surface, Unbuildable};
-use crate::units::{Length, LengthUnit, Slope, fixed};
+use crate::units::{Elevation, Length, LengthUnit, Slope, fixed};
 
 /// A job from two tables.
 #[derive(Clone, Debug)]
@@ -50,6 +50,68 @@ pub struct Job {
     pub defaults: Vec<String>,
     /// What reading the input gave cause to say.
     pub cautions: Vec<Caution>,
+}
+
+/// A job with areas, from a job file.
+#[derive(Clone, Debug)]
+pub struct SiteJob {
+    /// What it is called.
+    pub name: String,
+    /// The unit of every number in it.
+    pub unit: LengthUnit,
+    /// What heights count from, in words.
+    pub datum: Option<String>,
+    /// What is printed under the north arrow.
+    pub north: Option<String>,
+    /// Everything shot, adjusted.
+    pub existing: Shots,
+    /// How the level notes closed, if there were notes.
+    pub levels: Option<crate::level::Reduced>,
+    /// Marks with their heights, adjusted where they come from the notes; the place where one is known.
+    pub benches: Vec<Bench>,
+    /// Where the level stands, if that was said, and how it was said.
+    pub set_up: Option<(SetUp, String)>,
+    /// Rings that bound the ground that counts.
+    pub limit: Option<Vec<Vec<(i64, i64)>>>,
+    /// What the designer said.
+    pub said: crate::design::said::Said,
+    /// Where water may go in the end: a name and a place.
+    pub outlets: Vec<(String, i64, i64)>,
+    /// Interval of contours; chosen to suit where not said.
+    pub interval: Option<Length>,
+    /// How stakes are listed.
+    pub order: StakeOrder,
+    /// Parts that were read and checked but are not worked out yet, by the name of their table.
+    pub kept: Vec<String>,
+    /// What was assumed because nothing was said.
+    pub defaults: Vec<String>,
+    /// What reading the input gave cause to say.
+    pub cautions: Vec<Caution>,
+}
+
+/// A mark every height hangs on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bench {
+    /// Its name.
+    pub name: String,
+    /// Its height.
+    pub elevation: Elevation,
+    /// What it is.
+    pub note: String,
+    /// Where it is, if known.
+    pub place: Option<(i64, i64)>,
+}
+
+/// How stakes are listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum StakeOrder {
+    /// As a person walks.
+    #[default]
+    Walking,
+    /// By name.
+    Name,
+    /// As in the file.
+    File,
 }
 
 /// Which parts of the outcome to work out.

@@ -49,3 +49,7 @@ impl SetUp {
         CutFill::from_difference(self.rod(wanted) - ground_rod)
     }
 }
+
+mod notes;
+
+pub use notes::{Adjusted, Reduced};
