@@ -207,9 +207,9 @@ impl Placer {
         None
     }
 
-    /// Counts a label that found no room.
-    pub fn drop_one(&mut self) {
-        self.dropped += 1;
+    /// Counts labels that found no room.
+    pub fn drop_some(&mut self, count: usize) {
+        self.dropped += count;
     }
 
     /// How many labels found no room.

@@ -8,6 +8,7 @@ pub mod chart;
 mod drawing;
 pub mod font;
 pub mod hatch;
+pub mod join;
 pub mod labels;
 pub mod plan;
 #[cfg(test)]

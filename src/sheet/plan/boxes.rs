@@ -5,8 +5,8 @@
 //! says how many stand in the report only. The title stands at the foot of the last column.
 
 use super::ground::{self, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
-use super::stakes;
-use super::{EARTH, GREY, HEADING, INK, SMALL, Site, decimals, frame, title};
+use super::{EARTH, GREY, HEADING, INK, ProfileRoom, SMALL, Site, decimals, frame, title};
+use super::{profile, stakes};
 use crate::job::CheckOut;
 use crate::sheet::font::{self, Weight};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, hatch};
@@ -14,11 +14,11 @@ use crate::units::{CutFill, Length, LengthUnit, fixed};
 
 /// True on every site; the sheet says so every time.
 const STANDING: [&str; 5] = [
-    "Call for utility locates before any digging. Marks show the line of a utility, never its depth: dig by hand near them.",
-    "Not a boundary survey: property lines are not shown and not to be taken from this sheet.",
-    "Trenches, walls and steep banks: local code and licensed people decide on shoring, setbacks and engineering.",
-    "Check the bench before the first reading, and one known stake after each set-up.",
-    "Cuts are at the stakes. Between stakes, hold the contours and the slope arrows.",
+    "Ask for utility locates before digging. Marks show a line, never a depth: dig by hand near them.",
+    "Not a boundary survey: take no property line from this sheet.",
+    "Trenches, walls, steep banks: local code and licensed people decide.",
+    "Check the bench first, and a known stake after each set-up.",
+    "Cuts hold at the stakes; between them, hold the contours.",
 ];
 
 /// Distance between lines of small words.
@@ -38,8 +38,15 @@ pub(super) fn draw(site: &Site<'_>, dropped: usize) -> Vec<Group> {
     let foot = last.bottom() - height;
     let (title, _) = boxed("title-block", last, foot, |pen| title_block(site, pen));
     let top = if columns.len() == 1 { y + gap } else { last.y };
-    let (cautions, _) = boxed("cautions", last, top, |pen| cautions(site, foot - gap - top, pen));
-    vec![legend, volume, cautions, title]
+    let mut groups = vec![legend, volume];
+    let mut end = foot - gap;
+    if let ProfileRoom::InColumn(high) = site.layout.profile {
+        groups.push(profile::draw(site, Rect::new(last.x, end - high, last.w, high)));
+        end -= high + gap;
+    }
+    let (cautions, _) = boxed("cautions", last, top, |pen| cautions(site, end - top, pen));
+    groups.extend([cautions, title]);
+    groups
 }
 
 /// Draws downwards.
@@ -95,11 +102,16 @@ impl Pen {
 
     /// A symbol and what it means.
     fn entry(&mut self, words: &str, symbol: impl FnOnce(PaperPoint, &mut Group)) {
-        let (top, indent) = (self.y, 0.66);
-        self.y += 0.03;
-        symbol(PaperPoint::new(self.x + 0.27, top + 0.1 + 0.03), &mut self.group);
-        self.words("legend", words, Weight::Regular, INK, indent);
-        self.y = self.y.max(top + 0.17);
+        self.tall_entry(words, 0.0, symbol);
+    }
+
+    /// The same for a symbol that stands `more` inches out of its line, above and below.
+    fn tall_entry(&mut self, words: &str, more: f64, symbol: impl FnOnce(PaperPoint, &mut Group)) {
+        let top = self.y + more;
+        self.y = top + 0.03;
+        symbol(PaperPoint::new(self.x + SAMPLE, top + 0.13), &mut self.group);
+        self.words("legend", words, Weight::Regular, INK, 2.0 * SAMPLE + 0.12);
+        self.y += more;
     }
 }
 
@@ -174,11 +186,11 @@ fn legend(site: &Site<'_>, dropped: usize, pen: &mut Pen) {
         pen.entry("slope of the subgrade, downhill", |at, group| stakes::arrow(at, 90.0, group));
     }
     if !plan.outlets.is_empty() {
-        pen.entry("outlet, with the subgrade there", stakes::outlet);
+        pen.tall_entry("outlet, with the subgrade there", 0.035, stakes::outlet);
     }
     let (on, off): (Vec<_>, Vec<_>) = plan.benches.iter().partition(|&&(_, n, e, _)| site.shows((n, e)));
     if !on.is_empty() {
-        pen.entry("bench and its height", stakes::bench);
+        pen.tall_entry("bench and its height", 0.02, stakes::bench);
     }
     if !plan.lows.is_empty() {
         pen.entry("low: water stays here", stakes::low);
@@ -216,8 +228,9 @@ fn quantities(site: &Site<'_>, pen: &mut Pen) {
         &format!("{} / {} {area}", fixed(total.cut_area, 1), fixed(total.fill_area, 1)),
         false,
     );
-    let deep = |d: f64| CutFill::Cut(Length::in_job_units(d)).lath(site.unit).replace("C ", "");
-    pen.pair("Deepest cut / fill", &format!("{} / {}", deep(total.max_cut), deep(total.max_fill)), false);
+    let say = |most: CutFill| most.lath(site.unit);
+    let [cut, fill] = [total.max_cut, total.max_fill].map(Length::in_job_units);
+    pen.pair("Most", &format!("{} / {}", say(CutFill::Cut(cut)), say(CutFill::Fill(fill))), false);
 }
 
 /// `yd3` as `yd³`.

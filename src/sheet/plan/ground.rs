@@ -5,6 +5,7 @@
 //! Existing contours are thin dashes with the level in parentheses; subgrade contours are solid, every fifth heavier.
 
 use super::{EARTH, INK, Site};
+use crate::sheet::join::join;
 use crate::sheet::{Area, Colour, Group, PaperPoint, Stroke, hatch};
 
 /// Cut, from shallow to deep.
@@ -110,27 +111,8 @@ fn subgrade(site: &Site<'_>) -> Group {
 /// Pieces end to end are joined, or each would begin its dashes anew.
 fn zero_line(site: &Site<'_>) -> Group {
     let mut group = Group::new("zero-line");
-    let near = |a: (f64, f64), b: (f64, f64)| site.scale.inches((a.0 - b.0).hypot(a.1 - b.1)) < 1e-4;
-    let mut left: Vec<[(f64, f64); 2]> = site.plan.zero_line.clone();
-    while let Some([a, b]) = left.pop() {
-        let mut line = std::collections::VecDeque::from([a, b]);
-        loop {
-            let (first, last) = (line[0], line[line.len() - 1]);
-            let joins = |p: &[(f64, f64); 2]| p.iter().any(|&end| near(end, first) || near(end, last));
-            let Some(i) = left.iter().position(joins) else { break };
-            let [p, q] = left.swap_remove(i);
-            if near(p, last) {
-                line.push_back(q);
-            } else if near(q, last) {
-                line.push_back(p);
-            } else if near(p, first) {
-                line.push_front(q);
-            } else {
-                line.push_front(p);
-            }
-        }
-        let points: Vec<_> = line.into();
-        group.push(Stroke::new(on_paper(site, &points), 0.016, INK).dashed(ZERO_DASH));
+    for line in join(&site.plan.zero_line) {
+        group.push(Stroke::new(on_paper(site, &line), 0.016, INK).dashed(ZERO_DASH));
     }
     group
 }

@@ -57,8 +57,17 @@ const FRAME: Colour = Colour(150, 150, 150);
 struct Layout {
     plan: Rect,
     strip: Rect,
-    profile: Option<Rect>,
+    profile: ProfileRoom,
     columns: Vec<Rect>,
+}
+
+/// Where the profile stands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum ProfileRoom {
+    Nowhere,
+    Below(Rect),
+    /// Above the title, that high.
+    InColumn(f64),
 }
 
 /// Everything a part of the sheet needs to know.
@@ -80,8 +89,7 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     let nothing = PlanOut::default();
     let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
     let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
-    let layout = layout(options.paper, geometry.profile.len() > 1);
-    let (scale, said) = scales::fit(outcome, geometry, unit, &layout.plan);
+    let (layout, scale, said) = largest(outcome, geometry, unit, options.paper);
     let site = Site { outcome, plan: geometry, unit, scale, said, layout, paper: options.paper };
 
     let mut groups = vec![frames(&site)];
@@ -89,7 +97,9 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     let labels = stakes::draw(&site);
     groups.extend(labels.groups);
     groups.push(furniture::strip(&site));
-    groups.extend(site.layout.profile.map(|room| profile::draw(&site, room)));
+    if let ProfileRoom::Below(room) = site.layout.profile {
+        groups.push(profile::draw(&site, room));
+    }
     groups.extend(boxes::draw(&site, labels.dropped));
     Drawing { paper: options.paper, title: title(outcome), groups, scale: site.said, dropped: labels.dropped }
 }
@@ -99,13 +109,28 @@ fn title(outcome: &Outcome) -> String {
     format!("{}: plan of the dig", font::printable(job))
 }
 
-fn layout(paper: Paper, has_profile: bool) -> Layout {
+/// The arrangement in which the ground is drawn largest; of equals the one with the profile below.
+fn largest(outcome: &Outcome, plan: &PlanOut, unit: LengthUnit, paper: Paper) -> (Layout, Scale, String) {
+    let has_profile = plan.profile.len() > 1;
+    let below = layout(paper, has_profile, false);
+    let (scale, said) = scales::fit(outcome, plan, unit, &below.plan);
+    let has_room = has_profile && !paper.portrait && below.columns[0].h > 9.0;
+    if has_room {
+        let beside = layout(paper, true, true);
+        let (larger, said) = scales::fit(outcome, plan, unit, &beside.plan);
+        if larger.inches(1.0) > scale.inches(1.0) {
+            return (beside, larger, said);
+        }
+    }
+    (below, scale, said)
+}
+
+fn layout(paper: Paper, has_profile: bool, is_beside: bool) -> Layout {
     let (w, h) = paper.inches();
     let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
-    let gap = 0.12;
-    let strip_h = 0.62;
+    let (gap, strip_h) = (0.1, 0.62);
     let (left, columns) = if paper.portrait {
-        let boxes_h = if h > 14.0 { 4.6 } else { 3.9 };
+        let boxes_h = if h > 14.0 { 4.7 } else { 4.1 };
         let half = (sheet.w - gap) / 2.0;
         let y = sheet.bottom() - boxes_h;
         let columns = vec![Rect::new(sheet.x, y, half, boxes_h), Rect::new(sheet.x + half + gap, y, half, boxes_h)];
@@ -115,18 +140,16 @@ fn layout(paper: Paper, has_profile: bool) -> Layout {
         let columns = vec![Rect::new(sheet.right() - column, sheet.y, column, sheet.h)];
         (Rect::new(sheet.x, sheet.y, sheet.w - column - gap, sheet.h), columns)
     };
-    let profile_h = match (has_profile, left.h > 7.8) {
-        (false, _) => 0.0,
-        (true, true) => 1.9,
-        (true, false) => 1.45,
+    let is_below = has_profile && !is_beside;
+    let profile_h = if left.h > 7.8 { 1.9 } else { 1.4 };
+    let plan_h = left.h - strip_h - if is_below { profile_h + gap } else { 0.0 };
+    let profile = match (has_profile, is_beside) {
+        (false, _) => ProfileRoom::Nowhere,
+        (true, false) => ProfileRoom::Below(Rect::new(left.x, left.bottom() - profile_h, left.w, profile_h)),
+        (true, true) => ProfileRoom::InColumn(1.75),
     };
-    let plan_h = left.h - strip_h - if has_profile { profile_h + gap } else { 0.0 };
-    Layout {
-        plan: Rect::new(left.x, left.y, left.w, plan_h),
-        strip: Rect::new(left.x, left.y + plan_h, left.w, strip_h),
-        profile: has_profile.then(|| Rect::new(left.x, left.bottom() - profile_h, left.w, profile_h)),
-        columns,
-    }
+    let strip = Rect::new(left.x, left.y + plan_h, left.w, strip_h);
+    Layout { plan: Rect::new(left.x, left.y, left.w, plan_h), strip, profile, columns }
 }
 
 /// A frame round the plan with its strip.

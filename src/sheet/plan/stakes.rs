@@ -3,7 +3,7 @@
 //! A stake's words are one block, so that nobody reads a neighbour's cut: the cut in bold on top, below it the name
 //! and the ground as it is. The blocks are as large as they can be with none left out; where even the smallest
 //! will not do, first the heights go, then the names, then single blocks, and what went is counted.
-//! Order of room: symbols, cuts, names of outlets and benches, lows, level labels, slope arrows.
+//! Order of room: symbols, names of outlets, benches and lows, cuts, level labels, slope arrows.
 
 use super::ground::{SUBGRADE, is_index, on_paper};
 use super::{EARTH, GREY, INK, SMALL, Site, decimals};
@@ -44,8 +44,8 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
         placer.spare(&ring);
         placer.spare(&ring);
     }
-    let (cuts, mut placer) = blocks(site, placer);
     let places = names(site, &mut placer);
+    let (cuts, mut placer) = blocks(site, placer);
     let levels = levels(site, &mut placer);
     let arrows = arrows(site, &mut placer);
     Labels { groups: vec![arrows, levels, symbols, cuts, places], dropped: placer.dropped() }
@@ -128,41 +128,37 @@ impl Block {
 /// Height of capitals and figures over the em.
 const CAP: f64 = 0.735;
 
-/// The first of ever smaller ways to write all stakes that leaves none out; else the one that leaves out fewest.
+/// The first of ever smaller ways to write all stakes that leaves no cut out; else the one that leaves out fewest.
 fn blocks(site: &Site<'_>, placer: Placer) -> (Group, Placer) {
     let sizes = [0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
     let full = sizes.map(|em| (em, Detail::Full));
-    let less = [(0.12, Detail::NoHeight), (SMALL, Detail::NoHeight), (0.12, Detail::CutOnly), (SMALL, Detail::CutOnly)];
-    let mut best: Option<(Group, Placer)> = None;
+    let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::CutOnly)];
+    let mut best: Option<(usize, Group, Placer)> = None;
     for (em, detail) in full.into_iter().chain(less) {
-        let (group, tried) = attempt(site, placer.clone(), em, detail);
-        let is_done = tried.dropped() == 0;
-        if best.as_ref().is_none_or(|(_, held)| tried.dropped() < held.dropped()) {
-            best = Some((group, tried));
+        let (left_out, group, tried) = attempt(site, placer.clone(), em, detail);
+        if best.as_ref().is_none_or(|&(least, ..)| left_out < least) {
+            best = Some((left_out, group, tried));
         }
-        if is_done {
+        if left_out == 0 {
             break;
         }
     }
-    best.unwrap_or((Group::new("stakes"), placer))
+    best.map_or((Group::new("stakes"), placer), |(_, group, placer)| (group, placer))
 }
 
-fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (Group, Placer) {
+/// All stakes at one size; returns how many whole blocks found no room.
+fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (usize, Group, Placer) {
     let mut group = Group::new("stakes");
     let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().collect();
-    let mut leaders = stakes.len() / 8 + 1;
+    let (mut leaders, mut left_out) = (stakes.len() / 12 + 1, 0);
     for stake in stakes {
         let at = site.scale.paper((stake.northing, stake.easting));
         let block = Block::of(stake, em, detail, site.unit);
-        // What the caller has not asked for at this detail is left off everywhere, and counted.
-        if stake.existing.is_some() && detail != Detail::Full {
-            placer.drop_one();
-        }
-        if detail == Detail::CutOnly && block.name.is_none() {
-            placer.drop_one();
-        }
         let (w, h) = (block.w + 0.03, block.h + 0.03);
-        if let Some(place) = placer.try_place(labels::round(at, w, h, GAP)) {
+        // A name or height that goes at this detail goes everywhere, and is counted like one without room.
+        let wanted = 1 + usize::from(stake.cut_text.is_some()) + usize::from(stake.existing.is_some());
+        let mut written = [&block.cut, &block.name, &block.existing].into_iter().flatten().count();
+        if let Some(place) = placer.try_place(labels::round(at, w, h, gap(site, at))) {
             block.at(&place, at, &mut group);
         } else if let Some((place, end)) =
             (leaders > 0).then(|| placer.try_leader(at, labels::further(at, w, h))).flatten()
@@ -171,10 +167,19 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (Gro
             group.push(Stroke::new(vec![at, end], 0.008, INK));
             block.at(&place, at, &mut group);
         } else {
-            placer.drop_one();
+            left_out += 1;
+            written = 0;
         }
+        placer.drop_some(wanted - written);
     }
-    (group, placer)
+    (left_out, group, placer)
+}
+
+/// How far a block keeps off its stake: further where an outlet's or a bench's symbol stands there too.
+fn gap(site: &Site<'_>, at: PaperPoint) -> f64 {
+    let outlets = site.plan.outlets.iter().map(|o| (o.1, o.2));
+    let benches = site.plan.benches.iter().map(|b| (b.1, b.2));
+    if outlets.chain(benches).any(|p| site.scale.paper(p).distance(at) < 0.05) { 0.125 } else { GAP }
 }
 
 /// Symbols of all points, each taking its room.
@@ -273,13 +278,15 @@ fn names(site: &Site<'_>, placer: &mut Placer) -> Group {
                 let base = place.centre.by(0.0, 0.115 * CAP / 2.0);
                 group.push(Text { at: base, ..text }.align(Align::Middle));
             }
-            None => placer.drop_one(),
+            None => placer.drop_some(1),
         }
     };
     for (outlet, n, e, height) in &site.plan.outlets {
-        // A stake of the same place says the height already.
-        let height = height.map_or(String::new(), |z| format!(" {}", fixed(z, places)));
-        name("outlet", (*n, *e), 0.13, &format!("{outlet}{height}"), WATER);
+        // A stake of that name says the name already.
+        let is_staked = site.outcome.stakes.iter().flatten().any(|stake| stake.stake == *outlet);
+        let who = if is_staked { "subgrade" } else { outlet };
+        let words = height.map_or(outlet.clone(), |z| format!("{who} {}", fixed(z, places)));
+        name("outlet", (*n, *e), 0.13, &words, WATER);
     }
     for (bench, n, e, height) in &site.plan.benches {
         if site.shows((*n, *e)) {
@@ -325,6 +332,7 @@ fn levels(site: &Site<'_>, placer: &mut Placer) -> Group {
 /// Slope arrows with their percent, near their place, where there is room; a field of arrows needs not every one.
 fn arrows(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut group = Group::new("slope-arrows");
+    let edge: Vec<Vec<PaperPoint>> = site.plan.edge.iter().map(|ring| on_paper(site, ring)).collect();
     for a in &site.plan.arrows {
         let at = site.scale.paper((a.northing, a.easting));
         let words = percent(a);
@@ -337,6 +345,13 @@ fn arrows(site: &Site<'_>, placer: &mut Placer) -> Group {
             [0.0, 0.15, -0.15, 0.3, -0.3].into_iter().flat_map(|dy| [0.0, 0.2, -0.2, 0.4, -0.4].map(|dx| (dx, dy)));
         let mut places: Vec<(f64, f64)> = near.collect();
         places.sort_by(|p, q| p.0.hypot(p.1).total_cmp(&q.0.hypot(q.1)));
+        // An arrow outside the dig would speak of ground nobody designed.
+        let half = 0.5 * ARROW;
+        let (east, north) = (half * a.azimuth.to_radians().sin(), half * a.azimuth.to_radians().cos());
+        places.retain(|&(dx, dy)| {
+            let middle = at.by(dx, dy);
+            [middle.by(east, -north), middle.by(-east, north)].into_iter().all(|end| is_inside(end, &edge))
+        });
         let boxed =
             |(dx, dy): (f64, f64)| Box2 { centre: at.by(dx, dy), half_w: w / 2.0, half_h: h / 2.0, angle: turned };
         let Some(place) = placer.try_place(places.into_iter().map(boxed)) else { continue };
@@ -346,6 +361,15 @@ fn arrows(site: &Site<'_>, placer: &mut Placer) -> Group {
         group.push(Text { at: shift(h / 2.0 - 0.095), ..text }.turned(turned));
     }
     group
+}
+
+/// Inside an odd number of rings; without rings, everywhere.
+fn is_inside(p: PaperPoint, rings: &[Vec<PaperPoint>]) -> bool {
+    let crosses = |a: &PaperPoint, b: &PaperPoint| {
+        (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)
+    };
+    let pairs = rings.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
+    rings.is_empty() || pairs.filter(|(a, b)| crosses(a, b)).count() % 2 == 1
 }
 
 fn percent(a: &ArrowOut) -> String {
