@@ -89,12 +89,23 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     let nothing = PlanOut::default();
     let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
     let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
-    let (layout, scale, said) = largest(outcome, geometry, unit, options.paper);
-    let site = Site { outcome, plan: geometry, unit, scale, said, layout, paper: options.paper };
+    let sites = arrangements(outcome, geometry, unit, options.paper);
+    // The first arrangement in which every stake has its words, else the one with fewest bare stakes.
+    let mut best: Option<(Site<'_>, stakes::Labels)> = None;
+    for site in sites {
+        let labels = stakes::draw(&site);
+        let bare = labels.bare;
+        if best.as_ref().is_none_or(|(_, held)| bare < held.bare) {
+            best = Some((site, labels));
+        }
+        if bare == 0 {
+            break;
+        }
+    }
+    let Some((site, labels)) = best else { unreachable!("This is a bug in spadework: a sheet without arrangement") };
 
     let mut groups = vec![frames(&site)];
     groups.extend(ground::draw(&site));
-    let labels = stakes::draw(&site);
     groups.extend(labels.groups);
     groups.push(furniture::strip(&site));
     if let ProfileRoom::Below(room) = site.layout.profile {
@@ -109,20 +120,26 @@ fn title(outcome: &Outcome) -> String {
     format!("{}: plan of the dig", font::printable(job))
 }
 
-/// The arrangement in which the ground is drawn largest; of equals the one with the profile below.
-fn largest(outcome: &Outcome, plan: &PlanOut, unit: LengthUnit, paper: Paper) -> (Layout, Scale, String) {
+/// Ways to divide the paper, best first: the profile where it leaves the ground its largest scale (of equals below),
+/// then, if that makes the ground larger still, no profile.
+fn arrangements<'a>(outcome: &'a Outcome, plan: &'a PlanOut, unit: LengthUnit, paper: Paper) -> Vec<Site<'a>> {
     let has_profile = plan.profile.len() > 1;
-    let below = layout(paper, has_profile, false);
-    let (scale, said) = scales::fit(outcome, plan, unit, &below.plan);
-    let has_room = has_profile && !paper.portrait && below.columns[0].h > 9.0;
-    if has_room {
-        let beside = layout(paper, true, true);
-        let (larger, said) = scales::fit(outcome, plan, unit, &beside.plan);
-        if larger.inches(1.0) > scale.inches(1.0) {
-            return (beside, larger, said);
-        }
+    let site = |where_profile: Option<bool>| {
+        let layout = layout(paper, where_profile.is_some(), where_profile == Some(true));
+        let (scale, said) = scales::fit(outcome, plan, unit, &layout.plan);
+        Site { outcome, plan, unit, scale, said, layout, paper }
+    };
+    let size = |site: &Site<'_>| site.scale.inches(1.0);
+    let bare = site(None);
+    if !has_profile {
+        return vec![bare];
     }
-    (below, scale, said)
+    let mut first = site(Some(false));
+    let beside = site(Some(true));
+    if !paper.portrait && beside.layout.columns[0].h > 9.0 && size(&beside) > size(&first) {
+        first = beside;
+    }
+    if size(&bare) > size(&first) { vec![first, bare] } else { vec![first] }
 }
 
 fn layout(paper: Paper, has_profile: bool, is_beside: bool) -> Layout {
@@ -136,7 +153,7 @@ fn layout(paper: Paper, has_profile: bool, is_beside: bool) -> Layout {
         let columns = vec![Rect::new(sheet.x, y, half, boxes_h), Rect::new(sheet.x + half + gap, y, half, boxes_h)];
         (Rect::new(sheet.x, sheet.y, sheet.w, sheet.h - boxes_h - gap), columns)
     } else {
-        let column = if w > 14.0 { 3.9 } else { 3.15 };
+        let column = if w > 14.0 { 3.9 } else { 3.45 };
         let columns = vec![Rect::new(sheet.right() - column, sheet.y, column, sheet.h)];
         (Rect::new(sheet.x, sheet.y, sheet.w - column - gap, sheet.h), columns)
     };

@@ -2,7 +2,8 @@
 //!
 //! A stake's words are one block, so that nobody reads a neighbour's cut: the cut in bold on top, below it the name
 //! and the ground as it is. The blocks are as large as they can be with none left out; where even the smallest
-//! will not do, first the heights go, then the names, then single blocks, and what went is counted.
+//! will not do, first the heights go, then whole blocks, and what went is counted. The name never goes alone: a cut
+//! without its name could be read at the neighbour.
 //! Order of room: symbols, names of outlets, benches and lows, cuts, level labels, slope arrows.
 
 use super::ground::{SUBGRADE, is_index, on_paper};
@@ -29,6 +30,8 @@ pub(super) const ARROW: f64 = 0.46;
 pub(super) struct Labels {
     pub(super) groups: Vec<Group>,
     pub(super) dropped: usize,
+    /// Stakes with no words at all.
+    pub(super) bare: usize,
 }
 
 pub(super) fn draw(site: &Site<'_>) -> Labels {
@@ -45,10 +48,10 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
         placer.spare(&ring);
     }
     let places = names(site, &mut placer);
-    let (cuts, mut placer) = blocks(site, placer);
+    let (bare, cuts, mut placer) = blocks(site, placer);
     let levels = levels(site, &mut placer);
     let arrows = arrows(site, &mut placer);
-    Labels { groups: vec![arrows, levels, symbols, cuts, places], dropped: placer.dropped() }
+    Labels { groups: vec![arrows, levels, symbols, cuts, places], dropped: placer.dropped(), bare }
 }
 
 /// How much is written at a stake.
@@ -56,13 +59,12 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
 enum Detail {
     Full,
     NoHeight,
-    CutOnly,
 }
 
 /// The words of one stake, and how large they are.
 struct Block {
     cut: Option<Text>,
-    name: Option<Text>,
+    name: Text,
     existing: Option<Text>,
     w: f64,
     h: f64,
@@ -77,21 +79,16 @@ impl Block {
     fn of(stake: &StakeOut, em: f64, detail: Detail, unit: LengthUnit) -> Self {
         let origin = PaperPoint::new(0.0, 0.0);
         let cut = stake.cut_text.as_ref().map(|cut| Text::new("cut", origin, em, cut).bold().colour(INK).halo(HALO));
-        let name = (detail != Detail::CutOnly || cut.is_none())
-            .then(|| Text::new("stake", origin, SMALL, &stake.stake).colour(INK).halo(HALO));
+        let name = Text::new("stake", origin, SMALL, &stake.stake).colour(INK).halo(HALO);
         let places = if unit == LengthUnit::Metre { 3 } else { 2 };
         let existing = stake
             .existing
             .filter(|_| detail == Detail::Full)
             .map(|z| Text::new("existing", origin, SMALL, &fixed(z, places)).colour(GREY).halo(HALO));
         let width = |t: &Option<Text>| t.as_ref().map_or(0.0, Text::width);
-        let row = width(&name) + width(&existing) + if existing.is_some() { BETWEEN } else { 0.0 };
+        let row = name.width() + width(&existing) + if existing.is_some() { BETWEEN } else { 0.0 };
         let w = row.max(width(&cut));
-        let h = match (&cut, &name) {
-            (Some(_), None) => em * CAP,
-            (None, _) => SMALL * CAP,
-            (Some(_), Some(_)) => em * CAP + LEADING + SMALL * CAP,
-        };
+        let h = SMALL * CAP + if cut.is_some() { em * CAP + LEADING } else { 0.0 };
         Self { cut, name, existing, w, h }
     }
 
@@ -113,10 +110,9 @@ impl Block {
             base += LEADING;
         }
         base += SMALL * CAP;
-        let row = self.name.iter().chain(&self.existing).map(Text::width).sum::<f64>()
-            + if self.existing.is_some() { BETWEEN } else { 0.0 };
+        let row = self.name.width() + self.existing.as_ref().map_or(0.0, |z| z.width() + BETWEEN);
         let mut x = left + (self.w - row) * slack;
-        for mut text in self.name.into_iter().chain(self.existing) {
+        for mut text in std::iter::once(self.name).chain(self.existing) {
             text.at = PaperPoint::new(x, base);
             x += text.width() + BETWEEN;
             put.push(text);
@@ -129,10 +125,10 @@ impl Block {
 const CAP: f64 = 0.735;
 
 /// The first of ever smaller ways to write all stakes that leaves no cut out; else the one that leaves out fewest.
-fn blocks(site: &Site<'_>, placer: Placer) -> (Group, Placer) {
+fn blocks(site: &Site<'_>, placer: Placer) -> (usize, Group, Placer) {
     let sizes = [0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
     let full = sizes.map(|em| (em, Detail::Full));
-    let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::CutOnly)];
+    let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight)];
     let mut best: Option<(usize, Group, Placer)> = None;
     for (em, detail) in full.into_iter().chain(less) {
         let (left_out, group, tried) = attempt(site, placer.clone(), em, detail);
@@ -143,22 +139,27 @@ fn blocks(site: &Site<'_>, placer: Placer) -> (Group, Placer) {
             break;
         }
     }
-    best.map_or((Group::new("stakes"), placer), |(_, group, placer)| (group, placer))
+    best.unwrap_or((0, Group::new("stakes"), placer))
 }
 
 /// All stakes at one size; returns how many whole blocks found no room.
 fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (usize, Group, Placer) {
     let mut group = Group::new("stakes");
     let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().collect();
+    let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
     let (mut leaders, mut left_out) = (stakes.len() / 12 + 1, 0);
     for stake in stakes {
         let at = site.scale.paper((stake.northing, stake.easting));
         let block = Block::of(stake, em, detail, site.unit);
-        let (w, h) = (block.w + 0.03, block.h + 0.03);
-        // A name or height that goes at this detail goes everywhere, and is counted like one without room.
+        // More room at the sides, or two cuts in a row would read as one.
+        let (w, h) = (block.w + 0.09, block.h + 0.03);
+        // A height that goes at this detail goes everywhere, and is counted like one without room.
         let wanted = 1 + usize::from(stake.cut_text.is_some()) + usize::from(stake.existing.is_some());
-        let mut written = [&block.cut, &block.name, &block.existing].into_iter().flatten().count();
-        if let Some(place) = placer.try_place(labels::round(at, w, h, gap(site, at))) {
+        let mut written = 1 + [&block.cut, &block.existing].into_iter().flatten().count();
+        let places = labels::round(at, w, h, gap(site, at)).enumerate();
+        // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
+        let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
+        if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
             block.at(&place, at, &mut group);
         } else if let Some((place, end)) =
             (leaders > 0).then(|| placer.try_leader(at, labels::further(at, w, h))).flatten()
@@ -173,6 +174,14 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (usi
         placer.drop_some(wanted - written);
     }
     (left_out, group, placer)
+}
+
+fn nearer(place: &Box2, own: PaperPoint, other: PaperPoint) -> bool {
+    let off = |p: PaperPoint| {
+        let (dx, dy) = ((p.x - place.centre.x).abs() - place.half_w, (p.y - place.centre.y).abs() - place.half_h);
+        dx.max(0.0).hypot(dy.max(0.0))
+    };
+    off(other) > 1.2 * off(own)
 }
 
 /// How far a block keeps off its stake: further where an outlet's or a bench's symbol stands there too.
@@ -263,7 +272,7 @@ pub(super) fn arrow(at: PaperPoint, azimuth: f64, group: &mut Group) {
 /// Names of outlets and benches, heights of lows.
 fn names(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut group = Group::new("places");
-    let places = decimals(0.01);
+    let places = if site.unit == LengthUnit::Metre { 3 } else { 2 };
     let mut name = |role: &'static str, at: (f64, f64), half: f64, words: &str, colour: Colour| {
         let at = site.scale.paper(at);
         let text = Text::new(role, at, 0.115, words).bold().colour(colour).halo(HALO);
