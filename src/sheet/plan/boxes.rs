@@ -29,28 +29,34 @@ const BETWEEN_POINTS: f64 = 0.03;
 /// A long command or a long row of files is cut off after so many lines; the report has it whole.
 const MOST_LINES: usize = 3;
 
+/// What found no room on the plan: stakes without any words, labels of all kinds.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LeftOff {
+    pub(super) bare: usize,
+    pub(super) dropped: usize,
+}
+
 /// Set ever tighter until all cautions of the job have room too; if they never do, as tight as can be read.
-pub(super) fn draw(site: &Site<'_>, dropped: usize) -> Vec<Group> {
+pub(super) fn draw(site: &Site<'_>, left_off: LeftOff) -> Vec<Group> {
     let spacings = [1.42, 1.32, 1.24, 1.17];
-    let tries = spacings.map(|spacing| arrange(site, dropped, spacing * SMALL));
-    let mut fitting = tries.into_iter();
-    let mut last = Vec::new();
-    while let Some((groups, fits)) = fitting.next() {
-        last = groups;
+    let mut drawn = Vec::new();
+    for spacing in spacings {
+        let (groups, fits) = arrange(site, left_off, spacing * SMALL);
+        drawn = groups;
         if fits {
             break;
         }
     }
-    last
+    drawn
 }
 
 /// All boxes with lines `line` inches apart, and whether everything had room.
-fn arrange(site: &Site<'_>, dropped: usize, line: f64) -> (Vec<Group>, bool) {
+fn arrange(site: &Site<'_>, left_off: LeftOff, line: f64) -> (Vec<Group>, bool) {
     let columns = &site.layout.columns;
     let (first, last) = (columns[0], columns[columns.len() - 1]);
     let gap = 0.1;
     let boxed = |id, column, y, content: &mut dyn FnMut(&mut Pen)| boxed(id, column, y, line, content);
-    let (legend, mut y) = boxed("legend", first, first.y, &mut |pen| legend(site, dropped, pen));
+    let (legend, mut y) = boxed("legend", first, first.y, &mut |pen| legend(site, left_off, pen));
     let mut groups = vec![legend];
     if site.outcome.volume.is_some() {
         let (volume, below) = boxed("volume", first, y + gap, &mut |pen| quantities(site, pen));
@@ -171,7 +177,7 @@ fn swatches(site: &Site<'_>, side: f64, is_hatched: bool) -> impl FnOnce(PaperPo
     }
 }
 
-fn legend(site: &Site<'_>, dropped: usize, pen: &mut Pen) {
+fn legend(site: &Site<'_>, LeftOff { bare, dropped }: LeftOff, pen: &mut Pen) {
     let plan = site.plan;
     pen.heading("Legend");
     pen.y += 0.02;
@@ -232,11 +238,13 @@ fn legend(site: &Site<'_>, dropped: usize, pen: &mut Pen) {
             0.0,
         );
     }
-    if dropped > 0 {
-        pen.y += 0.04;
-        let words = format!("{dropped} labels left off for want of room: see the stake table, or print larger.");
-        pen.words("legend", &words, Weight::Bold, INK, 0.0);
-    }
+    let left_off = match (bare, dropped) {
+        (0, 0) => return,
+        (0, _) => format!("{dropped} small labels left off for want of room: see the stake table."),
+        _ => format!("{bare} stakes stand WITHOUT their cut for want of room: see the stake table, or print larger."),
+    };
+    pen.y += 0.04;
+    pen.words("legend", &left_off, Weight::Bold, INK, 0.0);
 }
 
 fn quantities(site: &Site<'_>, pen: &mut Pen) {

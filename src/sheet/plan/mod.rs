@@ -111,7 +111,7 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     if let ProfileRoom::Below(room) = site.layout.profile {
         groups.push(profile::draw(&site, room));
     }
-    groups.extend(boxes::draw(&site, labels.dropped));
+    groups.extend(boxes::draw(&site, boxes::LeftOff { bare: labels.bare, dropped: labels.dropped }));
     Drawing { paper: options.paper, title: title(outcome), groups, scale: site.said, dropped: labels.dropped }
 }
 

@@ -59,6 +59,8 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
 enum Detail {
     Full,
     NoHeight,
+    /// No height, and hardly any room to the next block.
+    Tight,
 }
 
 /// The words of one stake, and how large they are.
@@ -128,7 +130,7 @@ const CAP: f64 = 0.735;
 fn blocks(site: &Site<'_>, placer: Placer) -> (usize, Group, Placer) {
     let sizes = [0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
     let full = sizes.map(|em| (em, Detail::Full));
-    let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight)];
+    let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
     let mut best: Option<(usize, Group, Placer)> = None;
     for (em, detail) in full.into_iter().chain(less) {
         let (left_out, group, tried) = attempt(site, placer.clone(), em, detail);
@@ -152,7 +154,8 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (usi
         let at = site.scale.paper((stake.northing, stake.easting));
         let block = Block::of(stake, em, detail, site.unit);
         // More room at the sides, or two cuts in a row would read as one.
-        let (w, h) = (block.w + 0.09, block.h + 0.03);
+        let beside = if detail == Detail::Tight { 0.03 } else { 0.02 + 0.35 * em };
+        let (w, h) = (block.w + beside, block.h + 0.03);
         // A height that goes at this detail goes everywhere, and is counted like one without room.
         let wanted = 1 + usize::from(stake.cut_text.is_some()) + usize::from(stake.existing.is_some());
         let mut written = 1 + [&block.cut, &block.existing].into_iter().flatten().count();
