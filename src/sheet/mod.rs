@@ -10,6 +10,7 @@ pub mod font;
 pub mod hatch;
 pub mod join;
 pub mod labels;
+pub mod merge;
 pub mod plan;
 #[cfg(test)]
 pub(crate) mod sample;

@@ -238,6 +238,10 @@ fn legend(site: &Site<'_>, LeftOff { bare, dropped }: LeftOff, pen: &mut Pen) {
             0.0,
         );
     }
+    if site.layout.profile == ProfileRoom::Nowhere && plan.profile.len() > 1 {
+        pen.y += 0.04;
+        pen.words("legend", "The profile is left off for a larger plan.", Weight::Regular, INK, 0.0);
+    }
     let left_off = match (bare, dropped) {
         (0, 0) => return,
         (0, _) => format!("{dropped} small labels left off for want of room: see the stake table."),

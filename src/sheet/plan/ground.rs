@@ -6,7 +6,7 @@
 
 use super::{EARTH, INK, Site};
 use crate::sheet::join::join;
-use crate::sheet::{Area, Colour, Group, PaperPoint, Stroke, hatch};
+use crate::sheet::{Area, Colour, Group, PaperPoint, Stroke, hatch, merge};
 
 /// Cut, from shallow to deep.
 const CUT: [Colour; 3] = [Colour(246, 232, 195), Colour(223, 194, 125), Colour(191, 129, 45)];
@@ -62,7 +62,7 @@ fn patches(site: &Site<'_>) -> [Group; 2] {
     let mut bands: Vec<Area> = Vec::new();
     let mut filled = Vec::new();
     for piece in site.plan.tint.iter().filter(|piece| piece.ring.len() > 2) {
-        let ring = turned_one_way(on_paper(site, &piece.ring));
+        let ring = on_paper(site, &piece.ring);
         let fill = tint(piece.depth, most);
         if piece.depth < 0.0 {
             filled.push(ring.clone());
@@ -73,22 +73,14 @@ fn patches(site: &Site<'_>) -> [Group; 2] {
         }
     }
     let mut tint = Group::new("tint");
-    bands.into_iter().for_each(|band| tint.push(band));
+    for band in bands {
+        tint.push(Area { rings: merge::outline(&band.rings), ..band });
+    }
     let mut lines = Group::new("fill-hatch");
     for line in hatch::lines(&filled, HATCH_GAP) {
         lines.push(Stroke::new(line.to_vec(), 0.007, HATCH));
     }
     [tint, lines]
-}
-
-/// Rings of one path must turn alike, or their common edges would show.
-fn turned_one_way(mut ring: Vec<PaperPoint>) -> Vec<PaperPoint> {
-    let twice: f64 =
-        ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| (b.x - a.x) * (b.y + a.y - 2.0 * ring[0].y)).sum();
-    if twice < 0.0 {
-        ring.reverse();
-    }
-    ring
 }
 
 fn existing(site: &Site<'_>) -> Group {

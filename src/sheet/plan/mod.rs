@@ -90,15 +90,16 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
     let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
     let sites = arrangements(outcome, geometry, unit, options.paper);
-    // The first arrangement in which every stake has its words, else the one with fewest bare stakes.
+    // The first arrangement in which every stake has all its words, else the one with fewest bare stakes.
     let mut best: Option<(Site<'_>, stakes::Labels)> = None;
     for site in sites {
         let labels = stakes::draw(&site);
-        let bare = labels.bare;
-        if best.as_ref().is_none_or(|(_, held)| bare < held.bare) {
+        let lack = |labels: &stakes::Labels| (labels.bare, labels.is_cramped);
+        let is_whole = lack(&labels) == (0, false);
+        if best.as_ref().is_none_or(|(_, held)| lack(&labels) < lack(held)) {
             best = Some((site, labels));
         }
-        if bare == 0 {
+        if is_whole {
             break;
         }
     }

@@ -32,6 +32,8 @@ pub(super) struct Labels {
     pub(super) dropped: usize,
     /// Stakes with no words at all.
     pub(super) bare: usize,
+    /// Whether the heights of the ground had to go.
+    pub(super) is_cramped: bool,
 }
 
 pub(super) fn draw(site: &Site<'_>) -> Labels {
@@ -48,10 +50,10 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
         placer.spare(&ring);
     }
     let places = names(site, &mut placer);
-    let (bare, cuts, mut placer) = blocks(site, placer);
+    let Blocks { bare, is_cramped, group: cuts, mut placer } = blocks(site, placer);
     let levels = levels(site, &mut placer);
     let arrows = arrows(site, &mut placer);
-    Labels { groups: vec![arrows, levels, symbols, cuts, places], dropped: placer.dropped(), bare }
+    Labels { groups: vec![arrows, levels, symbols, cuts, places], dropped: placer.dropped(), bare, is_cramped }
 }
 
 /// How much is written at a stake.
@@ -61,6 +63,14 @@ enum Detail {
     NoHeight,
     /// No height, and hardly any room to the next block.
     Tight,
+}
+
+/// All stakes written one way.
+struct Blocks {
+    bare: usize,
+    is_cramped: bool,
+    group: Group,
+    placer: Placer,
 }
 
 /// The words of one stake, and how large they are.
@@ -127,29 +137,31 @@ impl Block {
 const CAP: f64 = 0.735;
 
 /// The first of ever smaller ways to write all stakes that leaves no cut out; else the one that leaves out fewest.
-fn blocks(site: &Site<'_>, placer: Placer) -> (usize, Group, Placer) {
+fn blocks(site: &Site<'_>, placer: Placer) -> Blocks {
     let sizes = [0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
     let full = sizes.map(|em| (em, Detail::Full));
     let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
-    let mut best: Option<(usize, Group, Placer)> = None;
+    let mut best: Option<Blocks> = None;
     for (em, detail) in full.into_iter().chain(less) {
-        let (left_out, group, tried) = attempt(site, placer.clone(), em, detail);
-        if best.as_ref().is_none_or(|&(least, ..)| left_out < least) {
-            best = Some((left_out, group, tried));
+        let most = best.as_ref().map_or(usize::MAX, |held| held.bare);
+        let tried = attempt(site, placer.clone(), em, detail, most);
+        let is_done = tried.bare == 0;
+        if best.as_ref().is_none_or(|held| tried.bare < held.bare) {
+            best = Some(tried);
         }
-        if left_out == 0 {
+        if is_done {
             break;
         }
     }
-    best.unwrap_or((0, Group::new("stakes"), placer))
+    best.unwrap_or(Blocks { bare: 0, is_cramped: false, group: Group::new("stakes"), placer })
 }
 
-/// All stakes at one size; returns how many whole blocks found no room.
-fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (usize, Group, Placer) {
+/// All stakes at one size; given up where `most` are bare already.
+fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail, most: usize) -> Blocks {
     let mut group = Group::new("stakes");
     let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().collect();
     let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
-    let (mut leaders, mut left_out) = (stakes.len() / 12 + 1, 0);
+    let (mut leaders, mut bare) = (stakes.len() / 12 + 1, 0);
     for stake in stakes {
         let at = site.scale.paper((stake.northing, stake.easting));
         let block = Block::of(stake, em, detail, site.unit);
@@ -171,12 +183,15 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (usi
             group.push(Stroke::new(vec![at, end], 0.008, INK));
             block.at(&place, at, &mut group);
         } else {
-            left_out += 1;
+            bare += 1;
             written = 0;
+            if bare >= most {
+                break;
+            }
         }
         placer.drop_some(wanted - written);
     }
-    (left_out, group, placer)
+    Blocks { bare, is_cramped: detail != Detail::Full, group, placer }
 }
 
 fn nearer(place: &Box2, own: PaperPoint, other: PaperPoint) -> bool {
