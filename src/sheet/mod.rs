@@ -5,6 +5,7 @@
 //! Every width of every word comes from the embedded font ([`font`]), so labels can be kept apart ([`labels`]).
 
 pub mod chart;
+pub mod clip;
 mod drawing;
 pub mod font;
 pub mod hatch;

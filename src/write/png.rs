@@ -103,6 +103,8 @@ pub fn bytes(svg: &str, dpi: f64) -> Result<Vec<u8>, NoPicture> {
     let dots = |size: f32| (f64::from(size) * zoom).round() as u32;
     let mut picture = tiny_skia::Pixmap::new(dots(tree.size().width()), dots(tree.size().height()))
         .ok_or(NoPicture::Resolution(dpi))?;
+    // A last row that the sheet covers in part must not come out dark.
+    picture.fill(tiny_skia::Color::WHITE);
     #[expect(clippy::cast_possible_truncation, reason = "f32 is what the renderer takes")]
     let transform = tiny_skia::Transform::from_scale(zoom as f32, zoom as f32);
     resvg::render(&tree, transform, &mut picture.as_mut());

@@ -50,6 +50,8 @@ fn pictures_are_not_blank_and_can_be_looked_at() {
         let (w, h) = paper.inches();
         let (wide, high, dark) = dots(&picture);
         assert!((f64::from(wide) - w * 100.0).abs() <= 1.0 && (f64::from(high) - h * 100.0).abs() <= 1.0);
+        let last = resvg::tiny_skia::Pixmap::decode_png(&picture).expect("a picture");
+        assert!(last.pixel(5, high - 1).is_some_and(|dot| dot.red() > 250), "{name}: a dark last row");
         assert!(dark > 5_000, "{name}: {dark} dark dots");
     }
 }

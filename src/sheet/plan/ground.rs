@@ -5,8 +5,9 @@
 //! Existing contours are thin dashes with the level in parentheses; subgrade contours are solid, every fifth heavier.
 
 use super::{EARTH, INK, Site};
+use crate::job::LineOut;
 use crate::sheet::join::join;
-use crate::sheet::{Area, Colour, Group, PaperPoint, Stroke, hatch, merge};
+use crate::sheet::{Area, Colour, Group, PaperPoint, Stroke, clip, hatch, merge};
 
 /// Cut, from shallow to deep.
 const CUT: [Colour; 3] = [Colour(246, 232, 195), Colour(223, 194, 125), Colour(191, 129, 45)];
@@ -51,6 +52,11 @@ pub(super) fn on_paper(site: &Site<'_>, points: &[(f64, f64)]) -> Vec<PaperPoint
     points.iter().map(|&p| site.scale.paper(p)).collect()
 }
 
+/// A contour's parts inside the drawing area: surveys may reach further than the dig.
+pub(super) fn in_room(site: &Site<'_>, contour: &LineOut) -> Vec<Vec<PaperPoint>> {
+    clip::line(&on_paper(site, &contour.points), &site.layout.plan.inset(0.04))
+}
+
 /// From the bottom up: tint, hatch, existing contours, subgrade contours, zero line, edge.
 pub(super) fn draw(site: &Site<'_>) -> Vec<Group> {
     let [tint, hatch] = patches(site);
@@ -86,7 +92,9 @@ fn patches(site: &Site<'_>) -> [Group; 2] {
 fn existing(site: &Site<'_>) -> Group {
     let mut group = Group::new("existing-contours");
     for line in &site.plan.existing {
-        group.push(Stroke::new(on_paper(site, &line.points), 0.009, EARTH).dashed(EXISTING_DASH));
+        for part in in_room(site, line) {
+            group.push(Stroke::new(part, 0.009, EARTH).dashed(EXISTING_DASH));
+        }
     }
     group
 }
@@ -95,7 +103,9 @@ fn subgrade(site: &Site<'_>) -> Group {
     let mut group = Group::new("subgrade-contours");
     for line in &site.plan.subgrade {
         let width = if is_index(line.level, site.plan.interval) { 0.02 } else { 0.01 };
-        group.push(Stroke::new(on_paper(site, &line.points), width, SUBGRADE));
+        for part in in_room(site, line) {
+            group.push(Stroke::new(part, width, SUBGRADE));
+        }
     }
     group
 }

@@ -6,7 +6,7 @@
 //! without its name could be read at the neighbour.
 //! Order of room: symbols, names of outlets, benches and lows, cuts, level labels, slope arrows.
 
-use super::ground::{SUBGRADE, is_index, on_paper};
+use super::ground::{SUBGRADE, in_room, is_index, on_paper};
 use super::{EARTH, GREY, INK, SMALL, Site, decimals};
 use crate::job::{ArrowOut, LineOut, StakeOut};
 use crate::sheet::font::{self, Weight};
@@ -40,7 +40,7 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     let mut placer = Placer::new(site.layout.plan.inset(0.06));
     let symbols = symbols(site, &mut placer);
     for line in &site.plan.subgrade {
-        placer.spare(&on_paper(site, &line.points));
+        in_room(site, line).iter().for_each(|part| placer.spare(part));
     }
     for ring in &site.plan.edge {
         let mut ring = on_paper(site, ring);
@@ -333,8 +333,9 @@ fn levels(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut write = |line: &LineOut, words: &str, weight: Weight, colour: Colour| {
         let ink = font::extent(words, weight, SMALL);
         let h = SMALL * CAP;
-        let Some(place) = placer.try_place(labels::along(&on_paper(site, &line.points), ink.width + 0.04, h + 0.03))
-        else {
+        let parts = in_room(site, line);
+        let places = parts.iter().flat_map(|part| labels::along(part, ink.width + 0.04, h + 0.03));
+        let Some(place) = placer.try_place(places) else {
             return;
         };
         let (sin, cos) = place.angle.to_radians().sin_cos();
