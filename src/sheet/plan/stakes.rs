@@ -10,6 +10,7 @@ use super::ground::{SUBGRADE, in_room, is_index, on_paper};
 use super::{EARTH, GREY, INK, SMALL, Site, decimals};
 use crate::job::{ArrowOut, LineOut, StakeOut};
 use crate::sheet::font::{self, Weight};
+use crate::sheet::join::join;
 use crate::sheet::labels::{self, Box2, Placer};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
 use crate::units::{LengthUnit, fixed};
@@ -23,7 +24,7 @@ const GAP: f64 = 0.07;
 /// White rim of labels.
 const HALO: f64 = 0.022;
 /// Length of a slope arrow.
-pub(super) const ARROW: f64 = 0.46;
+pub(super) const ARROW: f64 = 0.5;
 
 /// What was drawn, and how many labels were left off.
 #[derive(Debug)]
@@ -41,6 +42,9 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     let symbols = symbols(site, &mut placer);
     for line in &site.plan.subgrade {
         in_room(site, line).iter().for_each(|part| placer.spare(part));
+    }
+    for line in join(&site.plan.zero_line) {
+        placer.spare(&on_paper(site, &line));
     }
     for ring in &site.plan.edge {
         let mut ring = on_paper(site, ring);
@@ -91,16 +95,17 @@ impl Block {
     fn of(stake: &StakeOut, em: f64, detail: Detail, unit: LengthUnit) -> Self {
         let origin = PaperPoint::new(0.0, 0.0);
         let cut = stake.cut_text.as_ref().map(|cut| Text::new("cut", origin, em, cut).bold().colour(INK).halo(HALO));
-        let name = Text::new("stake", origin, SMALL, &stake.stake).colour(INK).halo(HALO);
+        let small = (0.5 * em).max(SMALL);
+        let name = Text::new("stake", origin, small, &stake.stake).colour(INK).halo(HALO);
         let places = if unit == LengthUnit::Metre { 3 } else { 2 };
         let existing = stake
             .existing
             .filter(|_| detail == Detail::Full)
-            .map(|z| Text::new("existing", origin, SMALL, &fixed(z, places)).colour(GREY).halo(HALO));
+            .map(|z| Text::new("existing", origin, small, &fixed(z, places)).colour(GREY).halo(HALO));
         let width = |t: &Option<Text>| t.as_ref().map_or(0.0, Text::width);
         let row = name.width() + width(&existing) + if existing.is_some() { BETWEEN } else { 0.0 };
         let w = row.max(width(&cut));
-        let h = SMALL * CAP + if cut.is_some() { em * CAP + LEADING } else { 0.0 };
+        let h = small * CAP + if cut.is_some() { em * CAP + LEADING } else { 0.0 };
         Self { cut, name, existing, w, h }
     }
 
@@ -121,7 +126,7 @@ impl Block {
             put.push(cut);
             base += LEADING;
         }
-        base += SMALL * CAP;
+        base += self.name.em * CAP;
         let row = self.name.width() + self.existing.as_ref().map_or(0.0, |z| z.width() + BETWEEN);
         let mut x = left + (self.w - row) * slack;
         for mut text in std::iter::once(self.name).chain(self.existing) {
@@ -138,7 +143,7 @@ const CAP: f64 = 0.735;
 
 /// The first of ever smaller ways to write all stakes that leaves no cut out; else the one that leaves out fewest.
 fn blocks(site: &Site<'_>, placer: Placer) -> Blocks {
-    let sizes = [0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
+    let sizes = [0.26, 0.23, 0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
     let full = sizes.map(|em| (em, Detail::Full));
     let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
     let mut best: Option<Blocks> = None;
@@ -243,7 +248,7 @@ fn symbols(site: &Site<'_>, placer: &mut Placer) -> Group {
 /// A stake.
 pub(super) fn cross(at: PaperPoint, group: &mut Group) {
     for (dx, dy) in [(CROSS, 0.0), (0.0, CROSS)] {
-        group.push(Stroke::new(vec![at.by(-dx, -dy), at.by(dx, dy)], 0.014, INK));
+        group.push(Stroke::new(vec![at.by(-dx, -dy), at.by(dx, dy)], 0.015, INK));
     }
 }
 
@@ -282,7 +287,7 @@ pub(super) fn arrow(at: PaperPoint, azimuth: f64, group: &mut Group) {
     let (sin, cos) = azimuth.to_radians().sin_cos();
     let along = |d: f64, across: f64| at.by(sin * d + cos * across, -cos * d + sin * across);
     let half = ARROW / 2.0;
-    group.push(Stroke::new(vec![along(-half, 0.0), along(half - 0.08, 0.0)], 0.013, WATER));
+    group.push(Stroke::new(vec![along(-half, 0.0), along(half - 0.08, 0.0)], 0.016, WATER));
     let head = vec![along(half, 0.0), along(half - 0.11, 0.037), along(half - 0.085, 0.0), along(half - 0.11, -0.037)];
     group.push(Stroke::new(head, 0.0, WATER).closed().filled(WATER));
 }
@@ -373,16 +378,11 @@ fn arrows(site: &Site<'_>, placer: &mut Placer) -> Group {
             [0.0, 0.15, -0.15, 0.3, -0.3].into_iter().flat_map(|dy| [0.0, 0.2, -0.2, 0.4, -0.4].map(|dx| (dx, dy)));
         let mut places: Vec<(f64, f64)> = near.collect();
         places.sort_by(|p, q| p.0.hypot(p.1).total_cmp(&q.0.hypot(q.1)));
-        // An arrow outside the dig would speak of ground nobody designed.
-        let half = 0.5 * ARROW;
-        let (east, north) = (half * a.azimuth.to_radians().sin(), half * a.azimuth.to_radians().cos());
-        places.retain(|&(dx, dy)| {
-            let middle = at.by(dx, dy);
-            [middle.by(east, -north), middle.by(-east, north)].into_iter().all(|end| is_inside(end, &edge))
-        });
         let boxed =
             |(dx, dy): (f64, f64)| Box2 { centre: at.by(dx, dy), half_w: w / 2.0, half_h: h / 2.0, angle: turned };
-        let Some(place) = placer.try_place(places.into_iter().map(boxed)) else { continue };
+        // An arrow outside the dig would speak of ground nobody designed.
+        let is_in_dig = |place: &Box2| place.corners().into_iter().all(|corner| is_inside(corner, &edge));
+        let Some(place) = placer.try_place(places.into_iter().map(boxed).filter(is_in_dig)) else { continue };
         // The words above the shaft, as read.
         let shift = |d: f64| place.centre.by(-sin * d, cos * d);
         arrow(shift(h / 2.0 - 0.045), a.azimuth, &mut group);
