@@ -54,6 +54,7 @@ pub fn compare(
             total: total_out(&total, unit, true),
             uncovered,
             doubt: DoubtOut { diagonal: BankVolume::cubic_job_units(doubt).spoken(unit) },
+            ..VolumeOut::default()
         }),
         ..Outcome::default()
     })

@@ -134,6 +134,7 @@ fn volume_out(ground: &Ground<'_>, total: &Overlay, cautions: &mut Vec<Caution>)
         total: total_out(total, unit, false),
         uncovered,
         doubt: DoubtOut { diagonal: BankVolume::cubic_job_units(doubt).spoken(unit) },
+        ..VolumeOut::default()
     }
 }
 
@@ -254,6 +255,7 @@ fn stakes_out(ground: &Ground<'_>, stakes: &[Stake], paths: &[PathOut]) -> Vec<S
                 azimuth: fall.map(|f| f.azimuth),
                 drains_to: ways.get(stake.place.name.as_str()).cloned(),
                 notes,
+                ..StakeOut::default()
             }
         })
         .collect()

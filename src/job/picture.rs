@@ -124,6 +124,7 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Drain
         lows: lows(drainage, subgrade, frame),
         set_up: ground.job.set_up.as_ref().map(|(_, said)| said.clone()),
         profile: profile(ground, drainage),
+        ..PlanOut::default()
     };
     (plan, contours)
 }
