@@ -244,6 +244,17 @@ impl Frame {
             _ => (d[1], -d[0]),
         }
     }
+
+    /// A direction (east, north) in this frame, same length.
+    #[must_use]
+    pub fn local_direction(&self, (east, north): (f64, f64)) -> [f64; 2] {
+        match self.turns {
+            0 => [east, north],
+            1 => [north, -east],
+            2 => [-east, -north],
+            _ => [-north, east],
+        }
+    }
 }
 
 /// Mixes a place and a height to 64 bits (the finalizer of Steele, Lea and Flood's SplitMix64, 2014).

@@ -93,7 +93,8 @@ pub fn bare_contours(
 const MOST_LEVELS: f64 = 10_000.0;
 
 fn every(s: &crate::surface::Surface, step: f64) -> Result<Vec<f64>, Refusal> {
-    let levels = super::picture::multiples(s, step);
+    let (low, high) = super::picture::heights(s);
+    let levels = super::picture::multiples(low, high, step);
     levels.ok_or_else(|| Refusal {
         subject: Subject::Table("survey".to_owned()),
         found: format!("an interval of {step} that makes more than {MOST_LEVELS} levels, or none"),

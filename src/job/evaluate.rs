@@ -1,12 +1,12 @@
 //! From what was said to what comes out.
 
 use super::{
-    CheckOut, DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut,
-    UncoveredOut, VolumeOut, caution_out, check_out, picture, region, surface, trimmed, units_out,
+    DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut, UncoveredOut,
+    VolumeOut, caution_out, check_out, picture, region, surface, trimmed, units_out,
 };
 use crate::design::Bare;
 use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, slopes};
-use crate::finding::{Caution, Check, Limit, Refusal, Subject};
+use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
 use crate::par::{self, Progress};
 use crate::shots::{Frame, Kind, Shots};
 use crate::stakes::{Place, Stake, spacing, walking_order};
@@ -61,7 +61,7 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
         out.plan = Some(plan);
         out.contours = Some(contours);
     }
-    out.checks = checks.iter().map(check_out).collect::<Vec<CheckOut>>();
+    out.checks = checks.iter().map(|c| check_out(c, job.unit)).collect();
     out.cautions = cautions.iter().map(caution_out).collect();
     Ok(out)
 }
@@ -355,6 +355,7 @@ fn check_falls(job: &Job, falls: &Slopes, checks: &mut Vec<Check>) {
         rule: "least fall of the subgrade",
         subject,
         found,
+        measure: Measure::Slope,
         limit: Limit::Least(job.min_fall.ratio()),
         pass,
         source: source.clone(),
@@ -417,6 +418,7 @@ fn check_ends(ground: &Ground<'_>, found: &[(&Stake, Path)], checks: &mut Vec<Ch
             rule: "water finds a way out",
             subject: Subject::Place(n, e),
             found: names.len() as f64,
+            measure: Measure::Count,
             limit: Limit::Must,
             pass: false,
             source: source.clone(),
@@ -429,6 +431,7 @@ fn check_ends(ground: &Ground<'_>, found: &[(&Stake, Path)], checks: &mut Vec<Ch
             rule: "water finds a way out",
             subject: Subject::Job,
             found: reached,
+            measure: Measure::Count,
             limit: Limit::Must,
             pass: true,
             source,

@@ -401,6 +401,9 @@ pub struct CheckOut {
     pub subject: String,
     /// What was found.
     pub found: f64,
+    /// The same as a person says it.
+    #[serde(skip)]
+    pub found_text: String,
     /// What is asked, in words.
     pub limit: String,
     /// Whether it holds.

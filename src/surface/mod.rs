@@ -328,6 +328,14 @@ pub(crate) fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
     a[0] * b[1] - a[1] * b[0]
 }
 
+/// Distance of a place to the stretch of line from a to b.
+pub(crate) fn off(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
+    let (along, to) = (sub(b, a), sub(p, a));
+    let whole = along[0] * along[0] + along[1] * along[1];
+    let part = if whole > 0.0 { ((to[0] * along[0] + to[1] * along[1]) / whole).clamp(0.0, 1.0) } else { 0.0 };
+    (to[0] - part * along[0]).hypot(to[1] - part * along[1])
+}
+
 /// Sign of the turn a, b, c: positive to the left. Exact (Shewchuk 1997, by the `robust` crate).
 pub(crate) fn turn(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> f64 {
     let at = |p: [f64; 2]| robust::Coord { x: p[0], y: p[1] };
