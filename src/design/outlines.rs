@@ -62,8 +62,7 @@ pub fn settle(areas: &[Area], unit: LengthUnit, cautions: &mut Vec<Caution>) -> 
 /// The nodes of a ring as given, turned counter-clockwise for an outline and clockwise for a hole.
 fn directed((which, ring): (usize, &Vec<Place>)) -> Vec<Node> {
     let count = ring.len();
-    // Seen with north up: easting to the right, northing up, so a positive area in (easting, northing) is counter-clockwise.
-    let is_left = outline::doubled_area(&ring.iter().map(|&(n, e)| (e, n)).collect::<Vec<_>>()) > 0;
+    let is_left = outline::doubled_area(ring) > 0;
     let wanted = which == 0;
     (0..count)
         .map(|k| {
