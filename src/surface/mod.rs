@@ -56,6 +56,8 @@ pub struct Net {
     /// Whether the outline is the convex hull (a walk that leaves it is outside for good).
     convex: bool,
     starts: locate::Starts,
+    /// Triangles with an open side.
+    rim: Vec<u32>,
 }
 
 /// Corners of the square cells that are not in one plane, counter-clockwise from the least (x, y).

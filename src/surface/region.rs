@@ -3,6 +3,7 @@
 //! A limit: one outer ring and holes, in whole millionths. It is triangulated with its edges kept (spade), each triangle marked
 //! by how many rings enclose it; the surfaces themselves are never changed by a limit.
 
+use super::build::rim;
 use super::locate::Starts;
 use super::{CellList, Net, OPEN, Surface, Triangle, cross, index, sub, turn};
 use crate::shots::Frame;
@@ -158,8 +159,9 @@ impl Region {
             return Err(Unfit::Empty);
         }
         let starts = Starts::new(&place, &corners);
+        let rim = rim(&beside);
         let row = Vec::new();
-        let net = Net { frame, place, corners, beside, row, cells: CellList::default(), convex: true, starts };
+        let net = Net { frame, place, corners, beside, row, cells: CellList::default(), convex: true, starts, rim };
         Ok(Self { net: Arc::new(net), inside })
     }
 
