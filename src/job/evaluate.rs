@@ -2,7 +2,7 @@
 
 use super::{
     DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut, UncoveredOut,
-    VolumeOut, caution_out, check_out, picture, region, surface, trimmed, units_out,
+    VolumeOut, caution_out, check_out, nothing_shared, only_one_covers, picture, region, surface, trimmed, units_out,
 };
 use crate::design::Bare;
 use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, slopes};
@@ -12,7 +12,7 @@ use crate::shots::{Frame, Kind, Shots};
 use crate::stakes::{Place, Stake, spacing, walking_order};
 use crate::surface::{Position, Region, Surface};
 use crate::units::{BankVolume, Elevation, Length, LengthUnit, fixed};
-use crate::volume::{Overlay, area_inside, diagonal_doubt, overlay};
+use crate::volume::{Overlay, diagonal_doubt, overlay};
 use std::collections::HashMap;
 
 /// What [`evaluate`] works with once the input has proved usable.
@@ -40,7 +40,12 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     };
     let total = overlay(&ground.existing, &ground.design.subgrade, ground.region.as_ref(), progress);
     if total.area <= 0.0 {
-        return Err(vec![nothing_shared(job)]);
+        let (table, found) = if job.limit.is_some() {
+            ("limit", "no ground inside the limit that both tables cover")
+        } else {
+            (PROPOSED, "no ground that both tables cover")
+        };
+        return Err(vec![nothing_shared(table, found)]);
     }
     if parts.volume {
         out.volume = Some(volume_out(&ground, &total, &mut cautions));
@@ -85,36 +90,10 @@ fn prepare<'a>(job: &'a Job, progress: Progress<'_>) -> Result<Ground<'a>, Vec<R
     Ok(Ground { job, existing, design, region, outlets })
 }
 
-fn nothing_shared(job: &Job) -> Refusal {
-    let (subject, found) = if job.limit.is_some() {
-        (Subject::Table("limit".to_owned()), "no ground inside the limit that both tables cover")
-    } else {
-        (Subject::Table(PROPOSED.to_owned()), "no ground that both tables cover")
-    };
-    Refusal {
-        subject,
-        found: found.to_owned(),
-        expected: "two surveys of one site, in the same unit and the same coordinates".to_owned(),
-        help: "check the units, and that northing and easting are not exchanged in one of them".to_owned(),
-    }
-}
-
 fn volume_out(ground: &Ground<'_>, total: &Overlay, cautions: &mut Vec<Caution>) -> VolumeOut {
     let (unit, region) = (ground.job.unit, ground.region.as_ref());
-    let mut uncovered = Vec::new();
-    for (name, other, surface) in
-        [(EXISTING, PROPOSED, &ground.existing), (PROPOSED, EXISTING, &ground.design.subgrade)]
-    {
-        let alone = area_inside(surface, region) - total.area;
-        // Rounding leaves a little; a hundredth of a percent of a yard is no ground.
-        if alone > 1e-6 * total.area {
-            cautions.push(Caution::new(
-                Subject::Table(name.to_owned()),
-                format!("{} {} lie outside the {other} shots and are not counted", fixed(alone, 1), unit.area()),
-            ));
-            uncovered.push(UncoveredOut { name: name.to_owned(), area: alone });
-        }
-    }
+    let surfaces = [(EXISTING, &ground.existing), (PROPOSED, &ground.design.subgrade)];
+    let mut uncovered = only_one_covers(surfaces, region, total.area, unit, cautions);
     if let Some(region) = region {
         let bare = region.area() - total.area;
         if bare > 1e-6 * total.area {
