@@ -119,6 +119,7 @@ impl Yard {
             stakes: Some(stakes),
             volume: Some(volume),
             checks: vec![CheckOut {
+                found_text: "0.4 %".into(),
                 rule: "least fall of subgrade".into(),
                 subject: "N 115.00, E 205.00".into(),
                 found: 0.006,
@@ -170,6 +171,7 @@ impl Yard {
                     }
                 })
                 .collect(),
+            ..PlanOut::default()
         }
     }
 

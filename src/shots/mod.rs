@@ -8,6 +8,10 @@
 //! or given a quarter turn, or whose rows came in another order, is thus the same numbers inside, to the last bit.
 //! Inside the frame x and y are whole millionths held in f64 (exact to 2^53), counter-clockwise is positive.
 
+mod grid;
+
+pub use grid::{Grid, OffGrid, Way};
+
 use std::collections::HashMap;
 
 /// Whole millionths of the job's unit of length.
