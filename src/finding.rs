@@ -17,6 +17,12 @@ pub enum Subject {
     Row(String, usize),
     /// A stake by its name.
     Stake(String),
+    /// An area by its name.
+    Area(String),
+    /// A corner of an area's outline: its name, the ring, the corner, counted from 0.
+    Corner(String, usize, usize),
+    /// Something else of the job file by its kind and name: `keep_off oak`, `fixed main door`.
+    Item(&'static str, String),
     /// An outlet by its name or place.
     Outlet(String),
     /// A place on the site: northing, easting, in the job's unit.
@@ -30,6 +36,10 @@ impl fmt::Display for Subject {
             Self::Table(name) => write!(f, "{name} shots"),
             Self::Row(name, row) => write!(f, "{name} shots, row {}", row + 1),
             Self::Stake(name) => write!(f, "stake {name}"),
+            Self::Area(name) => f.write_str(name),
+            Self::Corner(name, 0, corner) => write!(f, "{name}, corner {}", corner + 1),
+            Self::Corner(name, ring, corner) => write!(f, "{name}, hole {ring}, corner {}", corner + 1),
+            Self::Item(_, name) => f.write_str(name),
             Self::Outlet(name) => write!(f, "outlet {name}"),
             Self::Place(n, e) => write!(f, "N {n:.2}, E {e:.2}"),
         }
@@ -84,6 +94,19 @@ pub enum Limit {
     Must,
 }
 
+/// What kind of number a check compares, for whoever prints it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measure {
+    /// Rise over run.
+    Slope,
+    /// In the job's unit.
+    Length,
+    /// In square job units.
+    Area,
+    /// A number of things.
+    Count,
+}
+
 /// A rule held against the design.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Check {
@@ -91,8 +114,10 @@ pub struct Check {
     pub rule: &'static str,
     /// Where it was checked.
     pub subject: Subject,
-    /// What was found (slope as rise over run, lengths in the job's unit).
+    /// What was found.
     pub found: f64,
+    /// What kind of number that is, and the limit.
+    pub measure: Measure,
     /// What is asked.
     pub limit: Limit,
     /// Whether it holds, with the tie rule.

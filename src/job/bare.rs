@@ -2,12 +2,15 @@
 
 use super::evaluate::total_out;
 use super::picture::{by_level, lines_out};
-use super::{ContourOut, DoubtOut, LineOut, Outcome, UncoveredOut, VolumeOut, caution_out, region, surface, units_out};
-use crate::finding::{Caution, Refusal, Subject};
+use super::{
+    ContourOut, DoubtOut, LineOut, Outcome, VolumeOut, caution_out, nothing_shared, only_one_covers, region, surface,
+    units_out,
+};
+use crate::finding::{Refusal, Subject};
 use crate::par::{self, Progress};
 use crate::shots::{Frame, Shots};
-use crate::units::{BankVolume, LengthUnit, fixed};
-use crate::volume::{area_inside, diagonal_doubt, overlay};
+use crate::units::{BankVolume, LengthUnit};
+use crate::volume::{diagonal_doubt, overlay};
 
 /// Exact cut (before above after) and fill over the ground both surveys cover, inside the limit if there is one.
 ///
@@ -29,23 +32,10 @@ pub fn compare(
     };
     let total = overlay(&a, &b, region.as_ref(), progress);
     if total.area <= 0.0 {
-        return Err(vec![Refusal {
-            subject: Subject::Table("after".to_owned()),
-            found: "no ground that both surveys cover".to_owned(),
-            expected: "two surveys of one site, in the same unit and the same coordinates".to_owned(),
-            help: "check the units, and that northing and easting are not exchanged in one of them".to_owned(),
-        }]);
+        return Err(vec![nothing_shared("after", "no ground that both surveys cover")]);
     }
-    let mut uncovered = Vec::new();
     let mut cautions = Vec::new();
-    for (name, other, s) in [("before", "after", &a), ("after", "before", &b)] {
-        let alone = area_inside(s, region.as_ref()) - total.area;
-        if alone > 1e-6 * total.area {
-            let text = format!("{} {} lie outside `{other}` and are not counted", fixed(alone, 1), unit.area());
-            cautions.push(Caution::new(Subject::Table(name.to_owned()), text));
-            uncovered.push(UncoveredOut { name: name.to_owned(), area: alone });
-        }
-    }
+    let uncovered = only_one_covers([("before", &a), ("after", &b)], region.as_ref(), total.area, unit, &mut cautions);
     let doubt = diagonal_doubt(&a, &b, region.as_ref());
     Ok(Outcome {
         units: units_out(unit),
@@ -54,6 +44,7 @@ pub fn compare(
             total: total_out(&total, unit, true),
             uncovered,
             doubt: DoubtOut { diagonal: BankVolume::cubic_job_units(doubt).spoken(unit) },
+            ..VolumeOut::default()
         }),
         ..Outcome::default()
     })
@@ -92,7 +83,8 @@ pub fn bare_contours(
 const MOST_LEVELS: f64 = 10_000.0;
 
 fn every(s: &crate::surface::Surface, step: f64) -> Result<Vec<f64>, Refusal> {
-    let levels = super::picture::multiples(s, step);
+    let (low, high) = super::picture::heights(s);
+    let levels = super::picture::multiples(low, high, step);
     levels.ok_or_else(|| Refusal {
         subject: Subject::Table("survey".to_owned()),
         found: format!("an interval of {step} that makes more than {MOST_LEVELS} levels, or none"),

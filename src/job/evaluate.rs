@@ -1,18 +1,18 @@
 //! From what was said to what comes out.
 
 use super::{
-    CheckOut, DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut,
-    UncoveredOut, VolumeOut, caution_out, check_out, picture, region, surface, trimmed, units_out,
+    DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut, UncoveredOut,
+    VolumeOut, caution_out, check_out, nothing_shared, only_one_covers, picture, region, surface, trimmed, units_out,
 };
 use crate::design::Bare;
 use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, slopes};
-use crate::finding::{Caution, Check, Limit, Refusal, Subject};
+use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
 use crate::par::{self, Progress};
 use crate::shots::{Frame, Kind, Shots};
 use crate::stakes::{Place, Stake, spacing, walking_order};
 use crate::surface::{Position, Region, Surface};
 use crate::units::{BankVolume, Elevation, Length, LengthUnit, fixed};
-use crate::volume::{Overlay, area_inside, diagonal_doubt, overlay};
+use crate::volume::{Overlay, diagonal_doubt, overlay};
 use std::collections::HashMap;
 
 /// What [`evaluate`] works with once the input has proved usable.
@@ -40,7 +40,12 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     };
     let total = overlay(&ground.existing, &ground.design.subgrade, ground.region.as_ref(), progress);
     if total.area <= 0.0 {
-        return Err(vec![nothing_shared(job)]);
+        let (table, found) = if job.limit.is_some() {
+            ("limit", "no ground inside the limit that both tables cover")
+        } else {
+            (PROPOSED, "no ground that both tables cover")
+        };
+        return Err(vec![nothing_shared(table, found)]);
     }
     if parts.volume {
         out.volume = Some(volume_out(&ground, &total, &mut cautions));
@@ -61,7 +66,7 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
         out.plan = Some(plan);
         out.contours = Some(contours);
     }
-    out.checks = checks.iter().map(check_out).collect::<Vec<CheckOut>>();
+    out.checks = checks.iter().map(|c| check_out(c, job.unit)).collect();
     out.cautions = cautions.iter().map(caution_out).collect();
     Ok(out)
 }
@@ -85,36 +90,10 @@ fn prepare<'a>(job: &'a Job, progress: Progress<'_>) -> Result<Ground<'a>, Vec<R
     Ok(Ground { job, existing, design, region, outlets })
 }
 
-fn nothing_shared(job: &Job) -> Refusal {
-    let (subject, found) = if job.limit.is_some() {
-        (Subject::Table("limit".to_owned()), "no ground inside the limit that both tables cover")
-    } else {
-        (Subject::Table(PROPOSED.to_owned()), "no ground that both tables cover")
-    };
-    Refusal {
-        subject,
-        found: found.to_owned(),
-        expected: "two surveys of one site, in the same unit and the same coordinates".to_owned(),
-        help: "check the units, and that northing and easting are not exchanged in one of them".to_owned(),
-    }
-}
-
 fn volume_out(ground: &Ground<'_>, total: &Overlay, cautions: &mut Vec<Caution>) -> VolumeOut {
     let (unit, region) = (ground.job.unit, ground.region.as_ref());
-    let mut uncovered = Vec::new();
-    for (name, other, surface) in
-        [(EXISTING, PROPOSED, &ground.existing), (PROPOSED, EXISTING, &ground.design.subgrade)]
-    {
-        let alone = area_inside(surface, region) - total.area;
-        // Rounding leaves a little; a hundredth of a percent of a yard is no ground.
-        if alone > 1e-6 * total.area {
-            cautions.push(Caution::new(
-                Subject::Table(name.to_owned()),
-                format!("{} {} lie outside the {other} shots and are not counted", fixed(alone, 1), unit.area()),
-            ));
-            uncovered.push(UncoveredOut { name: name.to_owned(), area: alone });
-        }
-    }
+    let surfaces = [(EXISTING, &ground.existing), (PROPOSED, &ground.design.subgrade)];
+    let mut uncovered = only_one_covers(surfaces, region, total.area, unit, cautions);
     if let Some(region) = region {
         let bare = region.area() - total.area;
         if bare > 1e-6 * total.area {
@@ -134,6 +113,7 @@ fn volume_out(ground: &Ground<'_>, total: &Overlay, cautions: &mut Vec<Caution>)
         total: total_out(total, unit, false),
         uncovered,
         doubt: DoubtOut { diagonal: BankVolume::cubic_job_units(doubt).spoken(unit) },
+        ..VolumeOut::default()
     }
 }
 
@@ -254,6 +234,7 @@ fn stakes_out(ground: &Ground<'_>, stakes: &[Stake], paths: &[PathOut]) -> Vec<S
                 azimuth: fall.map(|f| f.azimuth),
                 drains_to: ways.get(stake.place.name.as_str()).cloned(),
                 notes,
+                ..StakeOut::default()
             }
         })
         .collect()
@@ -353,6 +334,7 @@ fn check_falls(job: &Job, falls: &Slopes, checks: &mut Vec<Check>) {
         rule: "least fall of the subgrade",
         subject,
         found,
+        measure: Measure::Slope,
         limit: Limit::Least(job.min_fall.ratio()),
         pass,
         source: source.clone(),
@@ -415,6 +397,7 @@ fn check_ends(ground: &Ground<'_>, found: &[(&Stake, Path)], checks: &mut Vec<Ch
             rule: "water finds a way out",
             subject: Subject::Place(n, e),
             found: names.len() as f64,
+            measure: Measure::Count,
             limit: Limit::Must,
             pass: false,
             source: source.clone(),
@@ -427,6 +410,7 @@ fn check_ends(ground: &Ground<'_>, found: &[(&Stake, Path)], checks: &mut Vec<Ch
             rule: "water finds a way out",
             subject: Subject::Job,
             found: reached,
+            measure: Measure::Count,
             limit: Limit::Must,
             pass: true,
             source,

@@ -7,17 +7,21 @@ mod bare;
 mod evaluate;
 mod outcome;
 mod picture;
+mod site;
+mod site_checks;
+mod site_picture;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use evaluate::evaluate;
 pub use outcome::*;
+pub use site::evaluate_site;
 
 use crate::design::ProposedIs;
-use crate::finding::{Caution, Check, Limit, Refusal, Subject};
+use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
 use crate::level::SetUp;
 use crate::shots::{Frame, Shots};
 use crate::surface::{Cells, Region, Surface, Unbuildable};
-use crate::units::{Length, LengthUnit, Slope, fixed};
+use crate::units::{Elevation, Length, LengthUnit, Slope, fixed};
 
 /// A job from two tables.
 #[derive(Clone, Debug)]
@@ -50,6 +54,68 @@ pub struct Job {
     pub defaults: Vec<String>,
     /// What reading the input gave cause to say.
     pub cautions: Vec<Caution>,
+}
+
+/// A job with areas, from a job file.
+#[derive(Clone, Debug)]
+pub struct SiteJob {
+    /// What it is called.
+    pub name: String,
+    /// The unit of every number in it.
+    pub unit: LengthUnit,
+    /// What heights count from, in words.
+    pub datum: Option<String>,
+    /// What is printed under the north arrow.
+    pub north: Option<String>,
+    /// Everything shot, adjusted.
+    pub existing: Shots,
+    /// How the level notes closed, if there were notes.
+    pub levels: Option<crate::level::Reduced>,
+    /// Marks with their heights, adjusted where they come from the notes; the place where one is known.
+    pub benches: Vec<Bench>,
+    /// Where the level stands, if that was said, and how it was said.
+    pub set_up: Option<(SetUp, String)>,
+    /// Rings that bound the ground that counts.
+    pub limit: Option<Vec<Vec<(i64, i64)>>>,
+    /// What the designer said.
+    pub said: crate::design::said::Said,
+    /// Where water may go in the end: a name and a place.
+    pub outlets: Vec<(String, i64, i64)>,
+    /// Interval of contours; chosen to suit where not said.
+    pub interval: Option<Length>,
+    /// How stakes are listed.
+    pub order: StakeOrder,
+    /// Parts that were read and checked but are not worked out yet, by the name of their table.
+    pub kept: Vec<String>,
+    /// What was assumed because nothing was said.
+    pub defaults: Vec<String>,
+    /// What reading the input gave cause to say.
+    pub cautions: Vec<Caution>,
+}
+
+/// A mark every height hangs on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bench {
+    /// Its name.
+    pub name: String,
+    /// Its height.
+    pub elevation: Elevation,
+    /// What it is.
+    pub note: String,
+    /// Where it is, if known.
+    pub place: Option<(i64, i64)>,
+}
+
+/// How stakes are listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum StakeOrder {
+    /// As a person walks.
+    #[default]
+    Walking,
+    /// By name.
+    Name,
+    /// As in the file.
+    File,
 }
 
 /// Which parts of the outcome to work out.
@@ -110,6 +176,40 @@ fn region(limit: Option<&[Vec<(i64, i64)>]>, frame: Frame) -> Result<Option<Regi
     })
 }
 
+/// Two surveys with no ground in common.
+fn nothing_shared(table: &str, found: &str) -> Refusal {
+    Refusal {
+        subject: Subject::Table(table.to_owned()),
+        found: found.to_owned(),
+        expected: "two surveys of one site, in the same unit and the same coordinates".to_owned(),
+        help: "check the units, and that northing and easting are not exchanged in one of them".to_owned(),
+    }
+}
+
+/// A share of the whole below this is what rounding leaves, not ground.
+const ROUNDING: f64 = 1e-6;
+
+/// Ground (inside the region) that only one of two surveys covers: listed and said, for it is in no volume.
+fn only_one_covers(
+    surfaces: [(&str, &Surface); 2],
+    region: Option<&Region>,
+    both: f64,
+    unit: LengthUnit,
+    cautions: &mut Vec<Caution>,
+) -> Vec<UncoveredOut> {
+    let [first, second] = surfaces;
+    let mut out = Vec::new();
+    for ((name, surface), (other, _)) in [(first, second), (second, first)] {
+        let alone = crate::volume::area_inside(surface, region) - both;
+        if alone > ROUNDING * both {
+            let text = format!("{} {} lie outside the {other} shots and are not counted", fixed(alone, 1), unit.area());
+            cautions.push(Caution::new(Subject::Table(name.to_owned()), text));
+            out.push(UncoveredOut { name: name.to_owned(), area: alone });
+        }
+    }
+    out
+}
+
 fn units_out(unit: LengthUnit) -> Units {
     Units {
         length: unit.code().to_owned(),
@@ -124,18 +224,24 @@ fn caution_out(caution: &Caution) -> CautionOut {
     CautionOut { subject: caution.subject.to_string(), text: caution.text.clone() }
 }
 
-fn check_out(check: &Check) -> CheckOut {
-    let percent = |v: f64| format!("{} %", trimmed(v * 100.0));
+fn check_out(check: &Check, unit: LengthUnit) -> CheckOut {
+    let say = |v: f64| match check.measure {
+        Measure::Slope => format!("{} %", trimmed(v * 100.0)),
+        Measure::Length => format!("{} {}", trimmed(v), unit.length()),
+        Measure::Area => format!("{} {}", trimmed(v), unit.area()),
+        Measure::Count => trimmed(v),
+    };
     let limit = match check.limit {
-        Limit::Least(v) => format!("least {}", percent(v)),
-        Limit::Most(v) => format!("most {}", percent(v)),
-        Limit::Between(a, b) => format!("{} to {}", percent(a), percent(b)),
+        Limit::Least(v) => format!("least {}", say(v)),
+        Limit::Most(v) => format!("most {}", say(v)),
+        Limit::Between(a, b) => format!("{} to {}", say(a), say(b)),
         Limit::Must => "must".to_owned(),
     };
     CheckOut {
         rule: check.rule.to_owned(),
         subject: check.subject.to_string(),
         found: check.found,
+        found_text: say(check.found),
         limit,
         pass: check.pass,
         source: check.source.clone(),
@@ -145,6 +251,6 @@ fn check_out(check: &Check) -> CheckOut {
 
 /// A number without needless zeros: 1, 1.5, 2.08.
 fn trimmed(value: f64) -> String {
-    let text = fixed(value, 3);
+    let text = fixed(value, 4);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -43,9 +43,8 @@ pub(super) fn by_level(lines: &[LineOut], levels: &[f64]) -> Vec<ContourOut> {
         .collect()
 }
 
-/// Whole multiples of `step` strictly above the lowest and up to the highest vertex; nothing if there is no such step or too many.
-pub(super) fn multiples(surface: &Surface, step: f64) -> Option<Vec<f64>> {
-    let (low, high) = heights(surface);
+/// Whole multiples of `step` from the lowest to the highest; nothing if there is no such step or too many.
+pub(super) fn multiples(low: f64, high: f64, step: f64) -> Option<Vec<f64>> {
     let (first, last) = ((low / step - 1e-9).ceil(), (high / step + 1e-9).floor());
     if !(step > 0.0 && step.is_finite() && last - first < 10_000.0) {
         return None;
@@ -61,7 +60,8 @@ pub(super) fn multiples(surface: &Surface, step: f64) -> Option<Vec<f64>> {
     Some(out)
 }
 
-fn heights(surface: &Surface) -> (f64, f64) {
+/// Lowest and highest vertex.
+pub(super) fn heights(surface: &Surface) -> (f64, f64) {
     let count = u32::try_from(surface.net().vertices()).unwrap_or(u32::MAX);
     (0..count).map(|v| surface.height(v)).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)))
 }
@@ -94,8 +94,11 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Drain
         let e = heights(existing);
         (low.min(e.0), high.max(e.1))
     };
-    let interval = ground.job.interval.map_or_else(|| round_up((high - low) / LINES), Length::job_units);
-    let levels = |s| multiples(s, interval).unwrap_or_default();
+    let interval = ground.job.interval.map_or_else(|| interval_for(low, high), Length::job_units);
+    let levels = |s| {
+        let (low, high) = heights(s);
+        multiples(low, high, interval).unwrap_or_default()
+    };
     let (of_existing, of_subgrade) = (levels(existing), levels(subgrade));
     let subgrade_lines = lines_out(subgrade, &of_subgrade);
     let contours = by_level(&subgrade_lines, &of_subgrade);
@@ -124,6 +127,7 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Drain
         lows: lows(drainage, subgrade, frame),
         set_up: ground.job.set_up.as_ref().map(|(_, said)| said.clone()),
         profile: profile(ground, drainage),
+        ..PlanOut::default()
     };
     (plan, contours)
 }
@@ -142,10 +146,19 @@ fn lows(drainage: Option<&DrainageOut>, subgrade: &Surface, frame: Frame) -> Vec
     out
 }
 
-/// Depths that part the bands: two steps of cut, two of fill, and zero.
+/// An interval that makes about as many lines as a sheet bears.
+pub(super) fn interval_for(low: f64, high: f64) -> f64 {
+    round_up((high - low) / LINES)
+}
+
+/// Depths that part the bands: two steps of cut, two of fill, and zero; and the step.
+pub(super) fn depths_for(deepest: f64) -> ([f64; 5], f64) {
+    let step = round_up(deepest / 3.0);
+    ([-2.0 * step, -step, 0.0, step, 2.0 * step], step)
+}
+
 fn tint(ground: &Ground<'_>, total: &Overlay) -> (Vec<TintOut>, Vec<[(f64, f64); 2]>) {
-    let step = round_up(total.max_cut.max(total.max_fill) / 3.0);
-    let depths = [-2.0 * step, -step, 0.0, step, 2.0 * step];
+    let (depths, step) = depths_for(total.max_cut.max(total.max_fill));
     let middle = |band: usize| (band as f64 - 2.5) * step;
     let (existing, subgrade) = (&ground.existing, &ground.design.subgrade);
     let frame = existing.net().frame();

@@ -4,7 +4,8 @@
 //! A triangle that the net covers wholly must be covered to 1/2 in its own coordinates: checked every time, and gone over
 //! again by brute neighbourhood where rounding hid a narrow passage.
 
-use super::{Corner, Net, Poly, Position, cross, index, sub, turn};
+use super::locate::Walked;
+use super::{Corner, Net, Poly, cross, sub, turn};
 
 /// A triangle to sweep with, counter-clockwise in the frame of the net.
 #[derive(Clone, Copy, Debug)]
@@ -179,20 +180,27 @@ impl<'a> Sweep<'a> {
 
     /// A triangle of the net that meets `t`.
     fn seed(&self, t: &Triangle) -> Option<u32> {
-        let [a, b, c] = t.place;
-        let middle = [0, 1].map(|k| (a[k] + b[k] + c[k]) / 3.0);
-        for p in [middle, a, b, c] {
-            if let Position::In(u) = self.net.locate(p, self.hint) {
-                return Some(u);
-            }
-        }
-        // The net ends inside the triangle or only crosses its edges: then some edge of the outline meets it.
-        let mut outline =
-            (0..index(self.net.triangles())).filter(|&u| (0..3).any(|side| self.net.across(u, side).is_none()));
         if !self.near(t) {
             return None;
         }
-        outline.find(|&u| t.meets(self.net.corners(u).map(|v| self.net.place(v))))
+        let [a, b, c] = t.place;
+        let middle = [0, 1].map(|k| (a[k] + b[k] + c[k]) / 3.0);
+        for p in [middle, a, b, c] {
+            match self.net.walk(p, self.hint) {
+                Walked::In(u) => return Some(u),
+                // All of it beyond one side of a convex net: they share nothing.
+                Walked::Beyond(u, side) => {
+                    let c = self.net.corners(u);
+                    let (from, to) = (self.net.place(c[(side + 1) % 3]), self.net.place(c[(side + 2) % 3]));
+                    if t.place.iter().all(|&p| turn(from, to, p) <= 0.0) {
+                        return None;
+                    }
+                }
+                Walked::Outside => {}
+            }
+        }
+        // The net ends inside the triangle or only crosses its edges: then some triangle at its rim meets it.
+        self.net.rim.iter().copied().find(|&u| t.meets(self.net.corners(u).map(|v| self.net.place(v))))
     }
 
     /// Whether the box of `t` meets the box of the net.

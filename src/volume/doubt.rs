@@ -10,24 +10,48 @@ use crate::surface::{Region, Surface, Triangle, integrate};
 /// Cubic job units.
 #[must_use]
 pub fn diagonal_doubt(before: &Surface, after: &Surface, region: Option<&Region>) -> f64 {
-    spread(before, after, region, |o| o.cut) + spread(after, before, region, |o| o.fill)
+    spread(before, Walker::new(after, region), |o| o.cut) + spread(after, Walker::new(before, region), |o| o.fill)
 }
 
-fn spread(own: &Surface, other: &Surface, region: Option<&Region>, of: impl Fn(&Overlay) -> f64) -> f64 {
-    let net = own.net();
-    let mut walker = Walker::new(other, region);
-    let mut sums = [Overlay::default(); 2];
-    for cell in 0..net.cells() {
-        let ring = net.cell(cell);
-        for (first, sum) in sums.iter_mut().enumerate() {
-            let corner = |k: usize| ring[(first + k) % ring.len()];
-            for k in 1..ring.len() - 1 {
-                let corners = [corner(0), corner(k), corner(k + 1)];
-                let t = Triangle { place: corners.map(|v| net.place(v)), height: corners.map(|v| own.height(v)) };
+/// The same for the ground under areas, all together: each area its region with the heights of its floor.
+#[must_use]
+pub fn cell_doubt(ground: &Surface, areas: &[(&Region, &dyn Fn([f64; 2]) -> f64)]) -> f64 {
+    let signed = areas.iter().map(|(region, floor)| {
+        let floor = region.surface(floor);
+        let inside = |first: usize| {
+            let mut sum = Overlay::default();
+            let mut walker = Walker::new(&floor, Some(region));
+            for t in halves(ground, first) {
                 let doubled = t.doubled_area() / SQUARE;
                 walker.over(&t, |poly| sum.add_piece(&integrate(poly), doubled));
             }
+            sum.cut
+        };
+        inside(0) - inside(1)
+    });
+    (signed.sum::<f64>() / 2.0).abs()
+}
+
+/// The triangles of every square cell of a surface, fanned from its first corner or its second.
+fn halves(own: &Surface, first: usize) -> impl Iterator<Item = Triangle> + '_ {
+    let net = own.net();
+    (0..net.cells()).flat_map(move |cell| {
+        let ring = net.cell(cell);
+        (1..ring.len() - 1).map(move |k| {
+            let corners = [0, k, k + 1].map(|j| ring[(first + j) % ring.len()]);
+            Triangle { place: corners.map(|v| net.place(v)), height: corners.map(|v| own.height(v)) }
+        })
+    })
+}
+
+fn spread(own: &Surface, mut over: Walker<'_>, of: impl Fn(&Overlay) -> f64) -> f64 {
+    let mut one_way = |first: usize| {
+        let mut sum = Overlay::default();
+        for t in halves(own, first) {
+            let doubled = t.doubled_area() / SQUARE;
+            over.over(&t, |poly| sum.add_piece(&integrate(poly), doubled));
         }
-    }
-    (of(&sums[0]) - of(&sums[1])).abs() / 2.0
+        of(&sum)
+    };
+    (one_way(0) - one_way(1)).abs() / 2.0
 }

@@ -9,11 +9,15 @@
 //! Ties: surfaces that touch over an area add to neither cut area nor fill area.
 //! Known right by: closed forms (`tests/closed_forms.rs`), published examples, additivity and swap, shapely (`tests/reference`).
 
+mod account;
 mod bands;
 mod doubt;
+mod guard;
 
+pub use account::{Account, Topsoil};
 pub use bands::{Band, Bands};
-pub use doubt::diagonal_doubt;
+pub use doubt::{cell_doubt, diagonal_doubt};
+pub use guard::Dug;
 
 use crate::par::{self, Progress};
 use crate::surface::{Piece, Poly, Region, Surface, Sweep, Triangle, integrate};

@@ -143,8 +143,7 @@ pub fn contours(levels: &[ContourOut], outcome: &Outcome) -> String {
 fn checks(outcome: &Outcome) -> Option<String> {
     let rows = outcome.checks.iter().map(|c| {
         let verdict = if c.pass { "holds" } else { "FAILS" };
-        let found =
-            if c.limit == "must" { String::new() } else { format!("{} % ({})", fixed(c.found * 100.0, 2), c.limit) };
+        let found = if c.limit == "must" { String::new() } else { format!("{} ({})", c.found_text, c.limit) };
         vec![verdict.to_owned(), c.rule.clone(), c.subject.clone(), found, c.note.clone()]
     });
     (!outcome.checks.is_empty()).then(|| format!("Checks\n{}", columns(&[], rows)))

@@ -5,8 +5,8 @@
 //! says how many stand in the report only. The title stands at the foot of the last column.
 
 use super::ground::{self, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
-use super::stakes;
-use super::{EARTH, GREY, HEADING, INK, SMALL, Site, decimals, frame, title};
+use super::{EARTH, GREY, HEADING, INK, ProfileRoom, SMALL, Site, decimals, frame, title};
+use super::{profile, stakes};
 use crate::job::CheckOut;
 use crate::sheet::font::{self, Weight};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, hatch};
@@ -14,32 +14,68 @@ use crate::units::{CutFill, Length, LengthUnit, fixed};
 
 /// True on every site; the sheet says so every time.
 const STANDING: [&str; 5] = [
-    "Call for utility locates before any digging. Marks show the line of a utility, never its depth: dig by hand near them.",
-    "Not a boundary survey: property lines are not shown and not to be taken from this sheet.",
-    "Trenches, walls and steep banks: local code and licensed people decide on shoring, setbacks and engineering.",
-    "Check the bench before the first reading, and one known stake after each set-up.",
-    "Cuts are at the stakes. Between stakes, hold the contours and the slope arrows.",
+    "Ask for utility locates before digging. Marks show a line, never a depth: dig by hand near them.",
+    "Not a boundary survey: take no property line from this sheet.",
+    "Trenches, walls, steep banks: local code and licensed people decide.",
+    "Check the bench first, and a known stake after each set-up.",
+    "Cuts hold at the stakes; between them, hold the contours.",
 ];
 
-/// Distance between lines of small words.
-const LINE: f64 = 0.142;
+/// White inside a frame.
 const PAD: f64 = 0.1;
+/// How far the words of a point are indented.
+const POINT: f64 = 0.12;
+const BETWEEN_POINTS: f64 = 0.03;
+/// A long command or a long row of files is cut off after so many lines; the report has it whole.
+const MOST_LINES: usize = 3;
 
-pub(super) fn draw(site: &Site<'_>, dropped: usize) -> Vec<Group> {
+/// What found no room on the plan: stakes without any words, labels of all kinds.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LeftOff {
+    pub(super) bare: usize,
+    pub(super) dropped: usize,
+}
+
+/// Set ever tighter until all cautions of the job have room too; if they never do, as tight as can be read.
+pub(super) fn draw(site: &Site<'_>, left_off: LeftOff) -> Vec<Group> {
+    let spacings = [1.42, 1.32, 1.24, 1.17];
+    let mut drawn = Vec::new();
+    for spacing in spacings {
+        let (groups, fits) = arrange(site, left_off, spacing * SMALL);
+        drawn = groups;
+        if fits {
+            break;
+        }
+    }
+    drawn
+}
+
+/// All boxes with lines `line` inches apart, and whether everything had room.
+fn arrange(site: &Site<'_>, left_off: LeftOff, line: f64) -> (Vec<Group>, bool) {
     let columns = &site.layout.columns;
     let (first, last) = (columns[0], columns[columns.len() - 1]);
     let gap = 0.1;
-    let (legend, y) = boxed("legend", first, first.y, |pen| legend(site, dropped, pen));
-    let (volume, y) = match &site.outcome.volume {
-        Some(_) => boxed("volume", first, y + gap, |pen| quantities(site, pen)),
-        None => (Group::new("volume"), y),
-    };
-    let (_, height) = boxed("title-block", last, 0.0, |pen| title_block(site, pen));
-    let foot = last.bottom() - height;
-    let (title, _) = boxed("title-block", last, foot, |pen| title_block(site, pen));
+    let boxed = |id, column, y, content: &mut dyn FnMut(&mut Pen)| boxed(id, column, y, line, content);
+    let (legend, mut y) = boxed("legend", first, first.y, &mut |pen| legend(site, left_off, pen));
+    let mut groups = vec![legend];
+    if site.outcome.volume.is_some() {
+        let (volume, below) = boxed("volume", first, y + gap, &mut |pen| quantities(site, pen));
+        groups.push(volume);
+        y = below;
+    }
+    let (_, height) = boxed("title-block", last, 0.0, &mut |pen| title_block(site, pen));
+    let mut end = last.bottom() - height;
+    let (title, _) = boxed("title-block", last, end, &mut |pen| title_block(site, pen));
+    end -= gap;
+    if let ProfileRoom::InColumn(high) = site.layout.profile {
+        groups.push(profile::draw(site, Rect::new(last.x, end - high, last.w, high)));
+        end -= high + gap;
+    }
     let top = if columns.len() == 1 { y + gap } else { last.y };
-    let (cautions, _) = boxed("cautions", last, top, |pen| cautions(site, foot - gap - top, pen));
-    vec![legend, volume, cautions, title]
+    let mut left_out = 0;
+    let (cautions, foot) = boxed("cautions", last, top, &mut |pen| left_out = cautions(site, end - top, pen));
+    groups.extend([cautions, title]);
+    (groups, left_out == 0 && foot <= end && y <= first.bottom())
 }
 
 /// Draws downwards.
@@ -48,13 +84,14 @@ struct Pen {
     x: f64,
     y: f64,
     w: f64,
+    line: f64,
 }
 
 /// A framed box of the height its content takes, from `y` down; returns its bottom.
-fn boxed(id: &'static str, column: Rect, y: f64, content: impl FnOnce(&mut Pen)) -> (Group, f64) {
-    let mut pen = Pen { group: Group::new(id), x: column.x + PAD, y: y + 0.06, w: column.w - 2.0 * PAD };
+fn boxed(id: &'static str, column: Rect, y: f64, line: f64, content: &mut dyn FnMut(&mut Pen)) -> (Group, f64) {
+    let mut pen = Pen { group: Group::new(id), x: column.x + PAD, y: y + 0.05, w: column.w - 2.0 * PAD, line };
     content(&mut pen);
-    let bottom = pen.y + 0.08;
+    let bottom = pen.y + 0.07;
     pen.group.push(frame(Rect::new(column.x, y, column.w, bottom - y)));
     (pen.group, bottom)
 }
@@ -68,8 +105,12 @@ impl Pen {
 
     /// Words over as many lines as they take, from `indent` inches in.
     fn words(&mut self, role: &'static str, words: &str, weight: Weight, colour: Colour, indent: f64) {
-        for line in font::wrap(words, weight, SMALL, self.w - indent) {
-            self.y += LINE;
+        self.lines(role, font::wrap(words, weight, SMALL, self.w - indent), weight, colour, indent);
+    }
+
+    fn lines(&mut self, role: &'static str, lines: Vec<String>, weight: Weight, colour: Colour, indent: f64) {
+        for line in lines {
+            self.y += self.line;
             let text = Text::new(role, PaperPoint::new(self.x + indent, self.y), SMALL, &line).colour(colour);
             self.group.push(Text { weight, ..text });
         }
@@ -77,15 +118,15 @@ impl Pen {
 
     /// A point of a list.
     fn point(&mut self, words: &str, weight: Weight) {
-        let dash = Text::new("caution", PaperPoint::new(self.x, self.y + LINE), SMALL, "•").colour(INK);
+        let dash = Text::new("caution", PaperPoint::new(self.x, self.y + self.line), SMALL, "•").colour(INK);
         self.group.push(dash);
-        self.words("caution", words, weight, INK, 0.12);
-        self.y += 0.03;
+        self.words("caution", words, weight, INK, POINT);
+        self.y += BETWEEN_POINTS;
     }
 
     /// A name at the left, a number at the right.
     fn pair(&mut self, name: &str, value: &str, is_bold: bool) {
-        self.y += LINE + 0.015;
+        self.y += self.line + 0.015;
         let left = Text::new("quantity", PaperPoint::new(self.x, self.y), SMALL, name).colour(INK);
         let right = Text::new("quantity", PaperPoint::new(self.x + self.w, self.y), SMALL, value);
         let right = right.colour(INK).align(Align::Right);
@@ -95,11 +136,16 @@ impl Pen {
 
     /// A symbol and what it means.
     fn entry(&mut self, words: &str, symbol: impl FnOnce(PaperPoint, &mut Group)) {
-        let (top, indent) = (self.y, 0.66);
-        self.y += 0.03;
-        symbol(PaperPoint::new(self.x + 0.27, top + 0.1 + 0.03), &mut self.group);
-        self.words("legend", words, Weight::Regular, INK, indent);
-        self.y = self.y.max(top + 0.17);
+        self.tall_entry(words, 0.0, symbol);
+    }
+
+    /// The same for a symbol that stands `more` inches out of its line, above and below.
+    fn tall_entry(&mut self, words: &str, more: f64, symbol: impl FnOnce(PaperPoint, &mut Group)) {
+        let top = self.y + more;
+        self.y = top + 0.03;
+        symbol(PaperPoint::new(self.x + SAMPLE, top + 0.13), &mut self.group);
+        self.words("legend", words, Weight::Regular, INK, 2.0 * SAMPLE + 0.12);
+        self.y += more;
     }
 }
 
@@ -131,7 +177,7 @@ fn swatches(site: &Site<'_>, side: f64, is_hatched: bool) -> impl FnOnce(PaperPo
     }
 }
 
-fn legend(site: &Site<'_>, dropped: usize, pen: &mut Pen) {
+fn legend(site: &Site<'_>, LeftOff { bare, dropped }: LeftOff, pen: &mut Pen) {
     let plan = site.plan;
     pen.heading("Legend");
     pen.y += 0.02;
@@ -174,11 +220,11 @@ fn legend(site: &Site<'_>, dropped: usize, pen: &mut Pen) {
         pen.entry("slope of the subgrade, downhill", |at, group| stakes::arrow(at, 90.0, group));
     }
     if !plan.outlets.is_empty() {
-        pen.entry("outlet, with the subgrade there", stakes::outlet);
+        pen.tall_entry("outlet, with the subgrade there", 0.035, stakes::outlet);
     }
     let (on, off): (Vec<_>, Vec<_>) = plan.benches.iter().partition(|&&(_, n, e, _)| site.shows((n, e)));
     if !on.is_empty() {
-        pen.entry("bench and its height", stakes::bench);
+        pen.tall_entry("bench and its height", 0.02, stakes::bench);
     }
     if !plan.lows.is_empty() {
         pen.entry("low: water stays here", stakes::low);
@@ -192,10 +238,17 @@ fn legend(site: &Site<'_>, dropped: usize, pen: &mut Pen) {
             0.0,
         );
     }
-    if dropped > 0 {
-        let words = format!("{dropped} labels left off for want of room: see the stake table, or print larger.");
-        pen.words("legend", &words, Weight::Bold, INK, 0.0);
+    if site.layout.profile == ProfileRoom::Nowhere && plan.profile.len() > 1 {
+        pen.y += 0.04;
+        pen.words("legend", "The profile is left off for a larger plan.", Weight::Regular, INK, 0.0);
     }
+    let left_off = match (bare, dropped) {
+        (0, 0) => return,
+        (0, _) => format!("{dropped} small labels left off for want of room: see the stake table."),
+        _ => format!("{bare} stakes stand WITHOUT their cut for want of room: see the stake table, or print larger."),
+    };
+    pen.y += 0.04;
+    pen.words("legend", &left_off, Weight::Bold, INK, 0.0);
 }
 
 fn quantities(site: &Site<'_>, pen: &mut Pen) {
@@ -216,8 +269,9 @@ fn quantities(site: &Site<'_>, pen: &mut Pen) {
         &format!("{} / {} {area}", fixed(total.cut_area, 1), fixed(total.fill_area, 1)),
         false,
     );
-    let deep = |d: f64| CutFill::Cut(Length::in_job_units(d)).lath(site.unit).replace("C ", "");
-    pen.pair("Deepest cut / fill", &format!("{} / {}", deep(total.max_cut), deep(total.max_fill)), false);
+    let say = |most: CutFill| most.lath(site.unit);
+    let [cut, fill] = [total.max_cut, total.max_fill].map(Length::in_job_units);
+    pen.pair("Most", &format!("{} / {}", say(CutFill::Cut(cut)), say(CutFill::Fill(fill))), false);
 }
 
 /// `yd3` as `yd³`.
@@ -226,34 +280,37 @@ fn raised(given: &str, otherwise: &str) -> String {
     unit.replace('3', "³").replace('2', "²")
 }
 
-/// Of this job first, in the room that those of every site leave.
-fn cautions(site: &Site<'_>, room: f64, pen: &mut Pen) {
-    let top = pen.y - 0.06;
+/// Of this job first, in the room that those of every site leave; returns how many of them had none.
+fn cautions(site: &Site<'_>, room: f64, pen: &mut Pen) -> usize {
+    let top = pen.y - 0.05;
     pen.heading("Cautions");
-    let lines = |words: &str, weight| font::wrap(words, weight, SMALL, pen.w - 0.12).len() as f64;
-    let height = |words: &str, weight| lines(words, weight) * LINE + 0.03;
-    let standing: f64 = STANDING.iter().map(|words| height(words, Weight::Regular)).sum();
-    let rest = LINE + 0.11;
-    let mut left = room - (pen.y - top) - standing - rest;
+    let height =
+        |words: &str, weight| font::wrap(words, weight, SMALL, pen.w - POINT).len() as f64 * pen.line + BETWEEN_POINTS;
     let failed = site.outcome.checks.iter().filter(|check| !check.pass).map(|check| (failure(check), Weight::Bold));
     let said = site.outcome.cautions.iter().map(|c| (format!("{}: {}", c.subject, c.text), Weight::Regular));
     let own: Vec<(String, Weight)> = failed.chain(said).collect();
-    let fit = own
-        .iter()
-        .take_while(|(words, weight)| {
-            left -= height(words, *weight);
-            left >= 0.0
-        })
-        .count();
+    let standing: f64 = STANDING.iter().map(|words| height(words, Weight::Regular)).sum();
+    let left = room - (pen.y - top) - standing - 0.07;
+    let heights: Vec<f64> = own.iter().map(|(words, weight)| height(words, *weight)).collect();
+    let sum = |count: usize| heights[..count].iter().sum::<f64>();
+    let more = |count: usize| format!("{count} more of this job: read them in the report.");
+    let fit = if sum(own.len()) <= left {
+        own.len()
+    } else {
+        let left = left - height(&more(own.len()), Weight::Bold);
+        (0..own.len()).rev().find(|&count| sum(count) <= left).unwrap_or(0)
+    };
     for (words, weight) in &own[..fit] {
         pen.point(words, *weight);
     }
-    if fit < own.len() {
-        pen.point(&format!("{} more of this job: read them in the report.", own.len() - fit), Weight::Bold);
+    let unsaid = own.len() - fit;
+    if unsaid > 0 {
+        pen.point(&more(unsaid), Weight::Bold);
     }
     for words in STANDING {
         pen.point(words, Weight::Regular);
     }
+    unsaid
 }
 
 fn failure(check: &CheckOut) -> String {
@@ -278,15 +335,23 @@ fn title_block(site: &Site<'_>, pen: &mut Pen) {
         LengthUnit::UsSurveyFoot => "US survey feet",
         LengthUnit::Metre => "metres",
     };
-    let about = |pen: &mut Pen, words: &str| pen.words("about", words, Weight::Regular, GREY, 0.0);
-    about(pen, &format!("Scale {}. Heights and distances in {unit}, above the survey's own datum.", site.said));
+    let mut about = |words: &str| {
+        let mut lines = font::wrap(words, Weight::Regular, SMALL, pen.w);
+        if lines.len() > MOST_LINES {
+            lines.truncate(MOST_LINES);
+            let last = &mut lines[MOST_LINES - 1];
+            last.pop();
+            last.push('…');
+        }
+        pen.lines("about", lines, Weight::Regular, GREY, 0.0);
+    };
+    about(&format!("Scale {}. Heights and distances in {unit}, above the survey's own datum.", site.said));
     if let Some(set_up) = &site.plan.set_up {
-        about(pen, set_up);
+        about(set_up);
     }
-    for input in &outcome.inputs {
-        about(pen, &format!("{} ({})", input.file, input.hash));
-    }
-    about(pen, &format!("spadework {}: {}", outcome.spadework, outcome.command));
+    let inputs: Vec<String> = outcome.inputs.iter().map(|input| format!("{} ({})", input.file, input.hash)).collect();
+    about(&format!("From {}", inputs.join(", ")));
+    about(&format!("spadework {}: {}", outcome.spadework, outcome.command));
     pen.y += 0.03;
     pen.words("void", "Void if bench or stakes were disturbed.", Weight::Bold, INK, 0.0);
 }

@@ -57,8 +57,17 @@ const FRAME: Colour = Colour(150, 150, 150);
 struct Layout {
     plan: Rect,
     strip: Rect,
-    profile: Option<Rect>,
+    profile: ProfileRoom,
     columns: Vec<Rect>,
+}
+
+/// Where the profile stands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum ProfileRoom {
+    Nowhere,
+    Below(Rect),
+    /// Above the title, that high.
+    InColumn(f64),
 }
 
 /// Everything a part of the sheet needs to know.
@@ -80,17 +89,30 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     let nothing = PlanOut::default();
     let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
     let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
-    let layout = layout(options.paper, geometry.profile.len() > 1);
-    let (scale, said) = scales::fit(outcome, geometry, unit, &layout.plan);
-    let site = Site { outcome, plan: geometry, unit, scale, said, layout, paper: options.paper };
+    let sites = arrangements(outcome, geometry, unit, options.paper);
+    // The first arrangement in which every stake has all its words, else the one with fewest bare stakes.
+    let mut best: Option<(Site<'_>, stakes::Labels)> = None;
+    for site in sites {
+        let labels = stakes::draw(&site);
+        let lack = |labels: &stakes::Labels| (labels.bare, labels.is_cramped);
+        let is_whole = lack(&labels) == (0, false);
+        if best.as_ref().is_none_or(|(_, held)| lack(&labels) < lack(held)) {
+            best = Some((site, labels));
+        }
+        if is_whole {
+            break;
+        }
+    }
+    let Some((site, labels)) = best else { unreachable!("This is a bug in spadework: a sheet without arrangement") };
 
     let mut groups = vec![frames(&site)];
     groups.extend(ground::draw(&site));
-    let labels = stakes::draw(&site);
     groups.extend(labels.groups);
     groups.push(furniture::strip(&site));
-    groups.extend(site.layout.profile.map(|room| profile::draw(&site, room)));
-    groups.extend(boxes::draw(&site, labels.dropped));
+    if let ProfileRoom::Below(room) = site.layout.profile {
+        groups.push(profile::draw(&site, room));
+    }
+    groups.extend(boxes::draw(&site, boxes::LeftOff { bare: labels.bare, dropped: labels.dropped }));
     Drawing { paper: options.paper, title: title(outcome), groups, scale: site.said, dropped: labels.dropped }
 }
 
@@ -99,34 +121,53 @@ fn title(outcome: &Outcome) -> String {
     format!("{}: plan of the dig", font::printable(job))
 }
 
-fn layout(paper: Paper, has_profile: bool) -> Layout {
+/// Ways to divide the paper, best first: the profile where it leaves the ground its largest scale (of equals below),
+/// then, if that makes the ground larger still, no profile.
+fn arrangements<'a>(outcome: &'a Outcome, plan: &'a PlanOut, unit: LengthUnit, paper: Paper) -> Vec<Site<'a>> {
+    let has_profile = plan.profile.len() > 1;
+    let site = |where_profile: Option<bool>| {
+        let layout = layout(paper, where_profile.is_some(), where_profile == Some(true));
+        let (scale, said) = scales::fit(outcome, plan, unit, &layout.plan);
+        Site { outcome, plan, unit, scale, said, layout, paper }
+    };
+    let size = |site: &Site<'_>| site.scale.inches(1.0);
+    let bare = site(None);
+    if !has_profile {
+        return vec![bare];
+    }
+    let mut first = site(Some(false));
+    let beside = site(Some(true));
+    if !paper.portrait && beside.layout.columns[0].h > 9.0 && size(&beside) > size(&first) {
+        first = beside;
+    }
+    if size(&bare) > size(&first) { vec![first, bare] } else { vec![first] }
+}
+
+fn layout(paper: Paper, has_profile: bool, is_beside: bool) -> Layout {
     let (w, h) = paper.inches();
     let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
-    let gap = 0.12;
-    let strip_h = 0.62;
+    let (gap, strip_h) = (0.1, 0.62);
     let (left, columns) = if paper.portrait {
-        let boxes_h = if h > 14.0 { 4.6 } else { 3.9 };
+        let boxes_h = if h > 14.0 { 4.7 } else { 4.1 };
         let half = (sheet.w - gap) / 2.0;
         let y = sheet.bottom() - boxes_h;
         let columns = vec![Rect::new(sheet.x, y, half, boxes_h), Rect::new(sheet.x + half + gap, y, half, boxes_h)];
         (Rect::new(sheet.x, sheet.y, sheet.w, sheet.h - boxes_h - gap), columns)
     } else {
-        let column = if w > 14.0 { 3.9 } else { 3.15 };
+        let column = if w > 14.0 { 3.9 } else { 3.45 };
         let columns = vec![Rect::new(sheet.right() - column, sheet.y, column, sheet.h)];
         (Rect::new(sheet.x, sheet.y, sheet.w - column - gap, sheet.h), columns)
     };
-    let profile_h = match (has_profile, left.h > 7.8) {
-        (false, _) => 0.0,
-        (true, true) => 1.9,
-        (true, false) => 1.45,
+    let is_below = has_profile && !is_beside;
+    let profile_h = if left.h > 7.8 { 1.9 } else { 1.4 };
+    let plan_h = left.h - strip_h - if is_below { profile_h + gap } else { 0.0 };
+    let profile = match (has_profile, is_beside) {
+        (false, _) => ProfileRoom::Nowhere,
+        (true, false) => ProfileRoom::Below(Rect::new(left.x, left.bottom() - profile_h, left.w, profile_h)),
+        (true, true) => ProfileRoom::InColumn(1.75),
     };
-    let plan_h = left.h - strip_h - if has_profile { profile_h + gap } else { 0.0 };
-    Layout {
-        plan: Rect::new(left.x, left.y, left.w, plan_h),
-        strip: Rect::new(left.x, left.y + plan_h, left.w, strip_h),
-        profile: has_profile.then(|| Rect::new(left.x, left.bottom() - profile_h, left.w, profile_h)),
-        columns,
-    }
+    let strip = Rect::new(left.x, left.y + plan_h, left.w, strip_h);
+    Layout { plan: Rect::new(left.x, left.y, left.w, plan_h), strip, profile, columns }
 }
 
 /// A frame round the plan with its strip.

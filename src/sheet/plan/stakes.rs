@@ -2,13 +2,15 @@
 //!
 //! A stake's words are one block, so that nobody reads a neighbour's cut: the cut in bold on top, below it the name
 //! and the ground as it is. The blocks are as large as they can be with none left out; where even the smallest
-//! will not do, first the heights go, then the names, then single blocks, and what went is counted.
-//! Order of room: symbols, cuts, names of outlets and benches, lows, level labels, slope arrows.
+//! will not do, first the heights go, then whole blocks, and what went is counted. The name never goes alone: a cut
+//! without its name could be read at the neighbour.
+//! Order of room: symbols, names of outlets, benches and lows, cuts, level labels, slope arrows.
 
-use super::ground::{SUBGRADE, is_index, on_paper};
+use super::ground::{SUBGRADE, in_room, is_index, on_paper};
 use super::{EARTH, GREY, INK, SMALL, Site, decimals};
 use crate::job::{ArrowOut, LineOut, StakeOut};
 use crate::sheet::font::{self, Weight};
+use crate::sheet::join::join;
 use crate::sheet::labels::{self, Box2, Placer};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
 use crate::units::{LengthUnit, fixed};
@@ -22,20 +24,27 @@ const GAP: f64 = 0.07;
 /// White rim of labels.
 const HALO: f64 = 0.022;
 /// Length of a slope arrow.
-pub(super) const ARROW: f64 = 0.46;
+pub(super) const ARROW: f64 = 0.5;
 
 /// What was drawn, and how many labels were left off.
 #[derive(Debug)]
 pub(super) struct Labels {
     pub(super) groups: Vec<Group>,
     pub(super) dropped: usize,
+    /// Stakes with no words at all.
+    pub(super) bare: usize,
+    /// Whether the heights of the ground had to go.
+    pub(super) is_cramped: bool,
 }
 
 pub(super) fn draw(site: &Site<'_>) -> Labels {
     let mut placer = Placer::new(site.layout.plan.inset(0.06));
     let symbols = symbols(site, &mut placer);
     for line in &site.plan.subgrade {
-        placer.spare(&on_paper(site, &line.points));
+        in_room(site, line).iter().for_each(|part| placer.spare(part));
+    }
+    for line in join(&site.plan.zero_line) {
+        placer.spare(&on_paper(site, &line));
     }
     for ring in &site.plan.edge {
         let mut ring = on_paper(site, ring);
@@ -44,11 +53,11 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
         placer.spare(&ring);
         placer.spare(&ring);
     }
-    let (cuts, mut placer) = blocks(site, placer);
     let places = names(site, &mut placer);
+    let Blocks { bare, is_cramped, group: cuts, mut placer } = blocks(site, placer);
     let levels = levels(site, &mut placer);
     let arrows = arrows(site, &mut placer);
-    Labels { groups: vec![arrows, levels, symbols, cuts, places], dropped: placer.dropped() }
+    Labels { groups: vec![arrows, levels, symbols, cuts, places], dropped: placer.dropped(), bare, is_cramped }
 }
 
 /// How much is written at a stake.
@@ -56,13 +65,22 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
 enum Detail {
     Full,
     NoHeight,
-    CutOnly,
+    /// No height, and hardly any room to the next block.
+    Tight,
+}
+
+/// All stakes written one way.
+struct Blocks {
+    bare: usize,
+    is_cramped: bool,
+    group: Group,
+    placer: Placer,
 }
 
 /// The words of one stake, and how large they are.
 struct Block {
     cut: Option<Text>,
-    name: Option<Text>,
+    name: Text,
     existing: Option<Text>,
     w: f64,
     h: f64,
@@ -77,21 +95,17 @@ impl Block {
     fn of(stake: &StakeOut, em: f64, detail: Detail, unit: LengthUnit) -> Self {
         let origin = PaperPoint::new(0.0, 0.0);
         let cut = stake.cut_text.as_ref().map(|cut| Text::new("cut", origin, em, cut).bold().colour(INK).halo(HALO));
-        let name = (detail != Detail::CutOnly || cut.is_none())
-            .then(|| Text::new("stake", origin, SMALL, &stake.stake).colour(INK).halo(HALO));
+        let small = (0.5 * em).max(SMALL);
+        let name = Text::new("stake", origin, small, &stake.stake).colour(INK).halo(HALO);
         let places = if unit == LengthUnit::Metre { 3 } else { 2 };
         let existing = stake
             .existing
             .filter(|_| detail == Detail::Full)
-            .map(|z| Text::new("existing", origin, SMALL, &fixed(z, places)).colour(GREY).halo(HALO));
+            .map(|z| Text::new("existing", origin, small, &fixed(z, places)).colour(GREY).halo(HALO));
         let width = |t: &Option<Text>| t.as_ref().map_or(0.0, Text::width);
-        let row = width(&name) + width(&existing) + if existing.is_some() { BETWEEN } else { 0.0 };
+        let row = name.width() + width(&existing) + if existing.is_some() { BETWEEN } else { 0.0 };
         let w = row.max(width(&cut));
-        let h = match (&cut, &name) {
-            (Some(_), None) => em * CAP,
-            (None, _) => SMALL * CAP,
-            (Some(_), Some(_)) => em * CAP + LEADING + SMALL * CAP,
-        };
+        let h = small * CAP + if cut.is_some() { em * CAP + LEADING } else { 0.0 };
         Self { cut, name, existing, w, h }
     }
 
@@ -112,11 +126,10 @@ impl Block {
             put.push(cut);
             base += LEADING;
         }
-        base += SMALL * CAP;
-        let row = self.name.iter().chain(&self.existing).map(Text::width).sum::<f64>()
-            + if self.existing.is_some() { BETWEEN } else { 0.0 };
+        base += self.name.em * CAP;
+        let row = self.name.width() + self.existing.as_ref().map_or(0.0, |z| z.width() + BETWEEN);
         let mut x = left + (self.w - row) * slack;
-        for mut text in self.name.into_iter().chain(self.existing) {
+        for mut text in std::iter::once(self.name).chain(self.existing) {
             text.at = PaperPoint::new(x, base);
             x += text.width() + BETWEEN;
             put.push(text);
@@ -128,41 +141,45 @@ impl Block {
 /// Height of capitals and figures over the em.
 const CAP: f64 = 0.735;
 
-/// The first of ever smaller ways to write all stakes that leaves none out; else the one that leaves out fewest.
-fn blocks(site: &Site<'_>, placer: Placer) -> (Group, Placer) {
-    let sizes = [0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
+/// The first of ever smaller ways to write all stakes that leaves no cut out; else the one that leaves out fewest.
+fn blocks(site: &Site<'_>, placer: Placer) -> Blocks {
+    let sizes = [0.26, 0.23, 0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
     let full = sizes.map(|em| (em, Detail::Full));
-    let less = [(0.12, Detail::NoHeight), (SMALL, Detail::NoHeight), (0.12, Detail::CutOnly), (SMALL, Detail::CutOnly)];
-    let mut best: Option<(Group, Placer)> = None;
+    let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
+    let mut best: Option<Blocks> = None;
     for (em, detail) in full.into_iter().chain(less) {
-        let (group, tried) = attempt(site, placer.clone(), em, detail);
-        let is_done = tried.dropped() == 0;
-        if best.as_ref().is_none_or(|(_, held)| tried.dropped() < held.dropped()) {
-            best = Some((group, tried));
+        let most = best.as_ref().map_or(usize::MAX, |held| held.bare);
+        let tried = attempt(site, placer.clone(), em, detail, most);
+        let is_done = tried.bare == 0;
+        if best.as_ref().is_none_or(|held| tried.bare < held.bare) {
+            best = Some(tried);
         }
         if is_done {
             break;
         }
     }
-    best.unwrap_or((Group::new("stakes"), placer))
+    best.unwrap_or(Blocks { bare: 0, is_cramped: false, group: Group::new("stakes"), placer })
 }
 
-fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (Group, Placer) {
+/// All stakes at one size; given up where `most` are bare already.
+fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail, most: usize) -> Blocks {
     let mut group = Group::new("stakes");
     let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().collect();
-    let mut leaders = stakes.len() / 8 + 1;
+    let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
+    let (mut leaders, mut bare) = (stakes.len() / 12 + 1, 0);
     for stake in stakes {
         let at = site.scale.paper((stake.northing, stake.easting));
         let block = Block::of(stake, em, detail, site.unit);
-        // What the caller has not asked for at this detail is left off everywhere, and counted.
-        if stake.existing.is_some() && detail != Detail::Full {
-            placer.drop_one();
-        }
-        if detail == Detail::CutOnly && block.name.is_none() {
-            placer.drop_one();
-        }
-        let (w, h) = (block.w + 0.03, block.h + 0.03);
-        if let Some(place) = placer.try_place(labels::round(at, w, h, GAP)) {
+        // More room at the sides, or two cuts in a row would read as one.
+        let beside = if detail == Detail::Tight { 0.03 } else { 0.02 + 0.35 * em };
+        let (w, h) = (block.w + beside, block.h + 0.03);
+        // A height that goes at this detail goes everywhere, and is counted like one without room.
+        let wanted = 1 + usize::from(stake.cut_text.is_some()) + usize::from(stake.existing.is_some());
+        let mut written = 1 + [&block.cut, &block.existing].into_iter().flatten().count();
+        let places = labels::round(at, w, h, gap(site, at)).enumerate();
+        // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
+        let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
+        if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
             block.at(&place, at, &mut group);
         } else if let Some((place, end)) =
             (leaders > 0).then(|| placer.try_leader(at, labels::further(at, w, h))).flatten()
@@ -171,10 +188,30 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (Gro
             group.push(Stroke::new(vec![at, end], 0.008, INK));
             block.at(&place, at, &mut group);
         } else {
-            placer.drop_one();
+            bare += 1;
+            written = 0;
+            if bare >= most {
+                break;
+            }
         }
+        placer.drop_some(wanted - written);
     }
-    (group, placer)
+    Blocks { bare, is_cramped: detail != Detail::Full, group, placer }
+}
+
+fn nearer(place: &Box2, own: PaperPoint, other: PaperPoint) -> bool {
+    let off = |p: PaperPoint| {
+        let (dx, dy) = ((p.x - place.centre.x).abs() - place.half_w, (p.y - place.centre.y).abs() - place.half_h);
+        dx.max(0.0).hypot(dy.max(0.0))
+    };
+    off(other) > 1.2 * off(own)
+}
+
+/// How far a block keeps off its stake: further where an outlet's or a bench's symbol stands there too.
+fn gap(site: &Site<'_>, at: PaperPoint) -> f64 {
+    let outlets = site.plan.outlets.iter().map(|o| (o.1, o.2));
+    let benches = site.plan.benches.iter().map(|b| (b.1, b.2));
+    if outlets.chain(benches).any(|p| site.scale.paper(p).distance(at) < 0.05) { 0.125 } else { GAP }
 }
 
 /// Symbols of all points, each taking its room.
@@ -211,7 +248,7 @@ fn symbols(site: &Site<'_>, placer: &mut Placer) -> Group {
 /// A stake.
 pub(super) fn cross(at: PaperPoint, group: &mut Group) {
     for (dx, dy) in [(CROSS, 0.0), (0.0, CROSS)] {
-        group.push(Stroke::new(vec![at.by(-dx, -dy), at.by(dx, dy)], 0.014, INK));
+        group.push(Stroke::new(vec![at.by(-dx, -dy), at.by(dx, dy)], 0.015, INK));
     }
 }
 
@@ -250,7 +287,7 @@ pub(super) fn arrow(at: PaperPoint, azimuth: f64, group: &mut Group) {
     let (sin, cos) = azimuth.to_radians().sin_cos();
     let along = |d: f64, across: f64| at.by(sin * d + cos * across, -cos * d + sin * across);
     let half = ARROW / 2.0;
-    group.push(Stroke::new(vec![along(-half, 0.0), along(half - 0.08, 0.0)], 0.013, WATER));
+    group.push(Stroke::new(vec![along(-half, 0.0), along(half - 0.08, 0.0)], 0.016, WATER));
     let head = vec![along(half, 0.0), along(half - 0.11, 0.037), along(half - 0.085, 0.0), along(half - 0.11, -0.037)];
     group.push(Stroke::new(head, 0.0, WATER).closed().filled(WATER));
 }
@@ -258,7 +295,7 @@ pub(super) fn arrow(at: PaperPoint, azimuth: f64, group: &mut Group) {
 /// Names of outlets and benches, heights of lows.
 fn names(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut group = Group::new("places");
-    let places = decimals(0.01);
+    let places = if site.unit == LengthUnit::Metre { 3 } else { 2 };
     let mut name = |role: &'static str, at: (f64, f64), half: f64, words: &str, colour: Colour| {
         let at = site.scale.paper(at);
         let text = Text::new(role, at, 0.115, words).bold().colour(colour).halo(HALO);
@@ -273,13 +310,15 @@ fn names(site: &Site<'_>, placer: &mut Placer) -> Group {
                 let base = place.centre.by(0.0, 0.115 * CAP / 2.0);
                 group.push(Text { at: base, ..text }.align(Align::Middle));
             }
-            None => placer.drop_one(),
+            None => placer.drop_some(1),
         }
     };
     for (outlet, n, e, height) in &site.plan.outlets {
-        // A stake of the same place says the height already.
-        let height = height.map_or(String::new(), |z| format!(" {}", fixed(z, places)));
-        name("outlet", (*n, *e), 0.13, &format!("{outlet}{height}"), WATER);
+        // A stake of that name says the name already.
+        let is_staked = site.outcome.stakes.iter().flatten().any(|stake| stake.stake == *outlet);
+        let who = if is_staked { "subgrade" } else { outlet };
+        let words = height.map_or(outlet.clone(), |z| format!("{who} {}", fixed(z, places)));
+        name("outlet", (*n, *e), 0.13, &words, WATER);
     }
     for (bench, n, e, height) in &site.plan.benches {
         if site.shows((*n, *e)) {
@@ -299,8 +338,9 @@ fn levels(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut write = |line: &LineOut, words: &str, weight: Weight, colour: Colour| {
         let ink = font::extent(words, weight, SMALL);
         let h = SMALL * CAP;
-        let Some(place) = placer.try_place(labels::along(&on_paper(site, &line.points), ink.width + 0.04, h + 0.03))
-        else {
+        let parts = in_room(site, line);
+        let places = parts.iter().flat_map(|part| labels::along(part, ink.width + 0.04, h + 0.03));
+        let Some(place) = placer.try_place(places) else {
             return;
         };
         let (sin, cos) = place.angle.to_radians().sin_cos();
@@ -325,6 +365,7 @@ fn levels(site: &Site<'_>, placer: &mut Placer) -> Group {
 /// Slope arrows with their percent, near their place, where there is room; a field of arrows needs not every one.
 fn arrows(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut group = Group::new("slope-arrows");
+    let edge: Vec<Vec<PaperPoint>> = site.plan.edge.iter().map(|ring| on_paper(site, ring)).collect();
     for a in &site.plan.arrows {
         let at = site.scale.paper((a.northing, a.easting));
         let words = percent(a);
@@ -339,13 +380,24 @@ fn arrows(site: &Site<'_>, placer: &mut Placer) -> Group {
         places.sort_by(|p, q| p.0.hypot(p.1).total_cmp(&q.0.hypot(q.1)));
         let boxed =
             |(dx, dy): (f64, f64)| Box2 { centre: at.by(dx, dy), half_w: w / 2.0, half_h: h / 2.0, angle: turned };
-        let Some(place) = placer.try_place(places.into_iter().map(boxed)) else { continue };
+        // An arrow outside the dig would speak of ground nobody designed.
+        let is_in_dig = |place: &Box2| place.corners().into_iter().all(|corner| is_inside(corner, &edge));
+        let Some(place) = placer.try_place(places.into_iter().map(boxed).filter(is_in_dig)) else { continue };
         // The words above the shaft, as read.
         let shift = |d: f64| place.centre.by(-sin * d, cos * d);
         arrow(shift(h / 2.0 - 0.045), a.azimuth, &mut group);
         group.push(Text { at: shift(h / 2.0 - 0.095), ..text }.turned(turned));
     }
     group
+}
+
+/// Inside an odd number of rings; without rings, everywhere.
+fn is_inside(p: PaperPoint, rings: &[Vec<PaperPoint>]) -> bool {
+    let crosses = |a: &PaperPoint, b: &PaperPoint| {
+        (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)
+    };
+    let pairs = rings.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
+    rings.is_empty() || pairs.filter(|(a, b)| crosses(a, b)).count() % 2 == 1
 }
 
 fn percent(a: &ArrowOut) -> String {
