@@ -13,7 +13,7 @@
 //! four or more shots that are not in one plane, the cell gets a node at the mean of its corners: for a rectangle that is
 //! the four-corner rule of the trade, with no direction and no row order in it. Shots in one plane: any triangulation is one surface.
 //!
-//! Inside: x and y in whole millionths of the job's unit in the local [`Frame`](crate::shots::Frame) (nodes may be broken
+//! Inside: x and y in whole millionths of the job's unit in the local [`Frame`] (nodes may be broken
 //! numbers), heights in the job's unit; triangles counter-clockwise, each beginning at its lowest-numbered corner; shots
 //! numbered along a Hilbert curve, nodes behind them. Areas and volumes come out in square and cubic job units.
 //!
