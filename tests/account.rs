@@ -322,7 +322,7 @@ fn everything(shift: (f64, f64), turns: usize) -> SiteJob {
     let azimuth = |a: f64| (a - 90.0 * turns as f64).rem_euclid(360.0);
     let corners = |c: &[(f64, f64)]| c.iter().map(|&p| turn(p)).collect::<Vec<_>>();
     let through = turn((0.0, 0.0));
-    let mut make = |name: &str, section, c: &[(f64, f64)], height, falls: &[(f64, f64)], width: f64| {
+    let make = |name: &str, section, c: &[(f64, f64)], height, falls: &[(f64, f64)], width: f64| {
         let falls = falls.iter().map(|&(p, a)| fall(p, azimuth(a))).collect();
         let mut a = area(name, section, &corners(c), height, falls);
         if let Finish::Plane { through: at, .. } = &mut a.finish {

@@ -133,17 +133,14 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Drain
 }
 
 fn lows(drainage: Option<&DrainageOut>, subgrade: &Surface, frame: Frame) -> Vec<(f64, f64, f64)> {
-    let mut out: Vec<(f64, f64, f64)> = Vec::new();
-    for p in drainage.iter().flat_map(|d| &d.paths).filter(|p| p.end == "low") {
-        let at = frame.local(crate::shots::to_micro(p.northing), crate::shots::to_micro(p.easting));
-        if let Some(z) = subgrade.height_local(at) {
-            let low = (p.northing, p.easting, z);
-            if !out.contains(&low) {
-                out.push(low);
-            }
-        }
-    }
-    out
+    let mut seen = std::collections::HashSet::new();
+    let ends = drainage.iter().flat_map(|d| &d.paths).filter(|p| p.end == "low");
+    ends.filter(|p| seen.insert([p.northing, p.easting].map(f64::to_bits)))
+        .filter_map(|p| {
+            let at = frame.local(crate::shots::to_micro(p.northing), crate::shots::to_micro(p.easting));
+            Some((p.northing, p.easting, subgrade.height_local(at)?))
+        })
+        .collect()
 }
 
 /// An interval that makes about as many lines as a sheet bears.
