@@ -41,15 +41,15 @@ pub(crate) enum Command {
 /// A job from tables.
 #[derive(Args, Debug)]
 pub(crate) struct JobArgs {
-    /// EXISTING.csv PROPOSED.csv, or one table with columns `existing` and `proposed`
-    #[arg(required = true, num_args = 1..=2, value_name = "TABLE")]
+    /// A job file or job folder; or EXISTING.csv PROPOSED.csv; or one table with columns `existing` and `proposed`
+    #[arg(required = true, num_args = 1..=2, value_name = "JOB|TABLE")]
     pub(crate) tables: Vec<PathBuf>,
     /// Thickness of everything between subgrade and finish, with its unit ("9 3/8 in", "240 mm") [default: none]
     #[arg(long, value_name = "THICKNESS", value_parser = length_text, allow_hyphen_values = true)]
     pub(crate) build_up: Option<String>,
-    /// What the proposed heights are
-    #[arg(long, value_enum, default_value_t = Proposed::Finish)]
-    pub(crate) proposed_is: Proposed,
+    /// What the proposed heights are [default: finish]
+    #[arg(long, value_enum)]
+    pub(crate) proposed_is: Option<Proposed>,
     /// Where water may go: a name of either table, or NORTHING,EASTING; may be given again
     #[arg(long, value_name = "NAME|N,E", allow_hyphen_values = true)]
     pub(crate) outlet: Vec<String>,

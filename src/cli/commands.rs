@@ -2,11 +2,13 @@
 
 use super::args::{CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, RunArgs};
 use super::folder;
-use super::input::{self, Desk, Tables};
+use super::input::{self, Desk};
+use super::jobfile;
 use super::progress::Bar;
 use super::{Ended, Failure, command_line};
 use spadework::job::{self, Input, Levels, Outcome, Parts};
 use spadework::sheet::plan::{PlanOptions, plan as draw};
+use spadework::units::LengthUnit;
 use spadework::write::{csv, geojson, json, png, report, svg};
 use std::io::Write;
 use std::path::Path;
@@ -15,8 +17,8 @@ use std::path::Path;
 const DPI: f64 = 150.0;
 
 pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
-    let (outcome, _) = worked_out(&args.job, Parts::ALL)?;
-    let (svg, png) = pictures(&outcome, &args.out, &args.job)?;
+    let (outcome, unit) = worked_out(&args.job, Parts::ALL)?;
+    let (svg, png) = pictures(&outcome, &args.out, unit)?;
     let lines = outcome.plan.as_ref().map(|p| p.subgrade.as_slice()).unwrap_or_default();
     let encoded = |r: Result<String, String>| r.map(String::into_bytes).map_err(internal);
     let files = [
@@ -24,7 +26,7 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
         ("plan.png", png),
         ("stakes.csv", encoded(csv::stakes(&outcome).map_err(|e| e.to_string()))?),
         ("contours.csv", encoded(csv::contours(lines).map_err(|e| e.to_string()))?),
-        ("contours.geojson", geojson::contours(lines, args.job.unit.unit()).into_bytes()),
+        ("contours.geojson", geojson::contours(lines, unit).into_bytes()),
         ("report.txt", report::text(&outcome).into_bytes()),
         ("outcome.json", encoded(json::text(&outcome).map_err(|e| e.to_string()))?),
     ];
@@ -44,8 +46,8 @@ pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {
 }
 
 pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
-    let (mut outcome, _) = worked_out(&args.job, Parts::ALL)?;
-    let (svg, png) = pictures(&outcome, &args.out, &args.job)?;
+    let (mut outcome, unit) = worked_out(&args.job, Parts::ALL)?;
+    let (svg, png) = pictures(&outcome, &args.out, unit)?;
     folder::write(&args.out.out, &[("plan.svg", svg), ("plan.png", png)])?;
     // The picture shows all; what is printed is what the picture is made of.
     outcome.stakes = None;
@@ -113,7 +115,12 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
 }
 
 /// Reads and works out a job on tables.
-fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, Tables), Failure> {
+fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, LengthUnit), Failure> {
+    if let Some(path) = jobfile::named(&args.tables) {
+        let (mut outcome, job, desk) = jobfile::worked_out(&path, args, parts)?;
+        finish(&mut outcome, desk.inputs(), false);
+        return Ok((outcome, job.unit));
+    }
     let (job, mut tables) = input::job(args)?;
     let bar = Bar::new();
     let outcome = job::evaluate(&job, parts, &|what, part| bar.at(what, part));
@@ -121,7 +128,7 @@ fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, Tables), Failure
     let surveys = [&tables.existing, &tables.proposed];
     let mut outcome = outcome.map_err(|refusals| tables.desk.refuse(&refusals, &surveys))?;
     finish(&mut outcome, tables.desk.inputs(), false);
-    Ok((outcome, tables))
+    Ok((outcome, job.unit))
 }
 
 fn finish(outcome: &mut Outcome, inputs: Vec<Input>, unit_assumed: bool) {
@@ -133,8 +140,8 @@ fn finish(outcome: &mut Outcome, inputs: Vec<Input>, unit_assumed: bool) {
     }
 }
 
-fn pictures(outcome: &Outcome, out: &OutArgs, job: &JobArgs) -> Result<(Vec<u8>, Vec<u8>), Failure> {
-    let drawing = draw(outcome, &PlanOptions { paper: out.paper(job.unit.unit()) });
+fn pictures(outcome: &Outcome, out: &OutArgs, unit: LengthUnit) -> Result<(Vec<u8>, Vec<u8>), Failure> {
+    let drawing = draw(outcome, &PlanOptions { paper: out.paper(unit) });
     let text = svg::text(&drawing).map_err(|e| internal(e.to_string()))?;
     let picture = png::bytes(&text, DPI).map_err(|e| internal(e.to_string()))?;
     Ok((text.into_bytes(), picture))

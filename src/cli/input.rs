@@ -109,6 +109,11 @@ impl Desk {
             };
             self.complaints.push(complaint);
         }
+        self.refused()
+    }
+
+    /// The complaints as a failure; there is one, or this would not be asked.
+    pub(crate) fn refused(&self) -> Failure {
         match self.settled() {
             Err(failure) => failure,
             Ok(()) => Failure::Refused("error: the input cannot be used".to_owned()),
@@ -183,7 +188,7 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
         unit,
         existing: existing.1.shots.clone(),
         proposed: proposed.1.shots.clone(),
-        proposed_is: ProposedIs::from(args.proposed_is),
+        proposed_is: args.proposed_is.map_or(ProposedIs::Finish, ProposedIs::from),
         build_up,
         limit: limit.map(|l| l.rings),
         outlets,

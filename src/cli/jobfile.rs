@@ -109,7 +109,10 @@ fn said_in_the_file(args: &JobArgs) -> Result<(), Failure> {
     if names.is_empty() {
         return Ok(());
     }
-    Err(Failure::Usage(format!("{} belong to a job on bare tables; with a job file, say it in the file", names.join(", "))))
+    Err(Failure::Usage(format!(
+        "{} belong to a job on bare tables; with a job file, say it in the file",
+        names.join(", ")
+    )))
 }
 
 fn set_up(args: &JobArgs, read: &mut Read) -> Result<Option<(SetUp, String)>, Failure> {
@@ -119,7 +122,11 @@ fn set_up(args: &JobArgs, read: &mut Read) -> Result<Option<(SetUp, String)>, Fa
     let (Some(name), Some(rod)) = (&args.bench, &args.rod) else { return Ok(None) };
     let Some(bench) = read.job.benches.iter().find(|b| b.name == *name) else {
         let names: Vec<&str> = read.job.benches.iter().map(|b| b.name.as_str()).collect();
-        let help = if names.is_empty() { "the job has no bench".to_owned() } else { format!("there are {}", names.join(", ")) };
+        let help = if names.is_empty() {
+            "the job has no bench".to_owned()
+        } else {
+            format!("there are {}", names.join(", "))
+        };
         read.desk.complaints.push(Complaint::without_place("--bench", format!("`{name}`"), "a bench of the job", help));
         return Err(read.desk.refused());
     };

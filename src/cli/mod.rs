@@ -5,6 +5,7 @@ mod commands;
 mod demo;
 mod folder;
 mod input;
+mod jobfile;
 mod progress;
 
 use args::{Cli, Command};

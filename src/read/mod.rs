@@ -13,6 +13,7 @@
 
 mod compare;
 mod complaint;
+pub mod job;
 mod notes;
 mod number;
 mod rings;

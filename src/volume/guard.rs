@@ -6,7 +6,7 @@
 
 use super::{SQUARE, Walker};
 use crate::shots::MICRO;
-use crate::surface::{Region, Surface, Triangle, off, sub};
+use crate::surface::{Region, Surface, Triangle, integrate, off, sub};
 
 /// Convex pieces of ground that are dug, in the frame, with the ground's height at each corner.
 #[derive(Clone, Debug, Default)]
@@ -14,6 +14,9 @@ pub struct Dug {
     /// Corners and, at each, the ground and the floor.
     pub pieces: Vec<Vec<([f64; 2], f64, f64)>>,
 }
+
+/// Pieces below this many square millionths are none.
+const NOTHING: f64 = 1.0;
 
 impl Dug {
     /// Where the floor lies below the ground, and all of it where topsoil must come out.
@@ -30,7 +33,8 @@ impl Dug {
             let [h0, h1, h2] = t.height;
             walker.over(&t, |poly| {
                 let part = if topsoil_may_stay { poly.clipped(9, |c| -c.d, |c| c.d = 0.0) } else { *poly };
-                if part.corners().len() > 2 {
+                // A hair that only touches is no dug ground, and every place would lie "inside" it.
+                if integrate(&part).area * t.doubled_area() > NOTHING {
                     let corner = part.corners().iter().map(|c| {
                         let floor = h0 + c.l[1] * (h1 - h0) + c.l[2] * (h2 - h0);
                         (t.at(c.l), floor - c.d, floor)
