@@ -91,25 +91,22 @@ fn snap_corners(
             for node in ring.iter_mut() {
                 let close = kept[..earlier].iter().min_by_key(|(p, ..)| squared(*p, node.place)).copied();
                 if let Some((place, owner, corner)) =
-                    close.filter(|(p, ..)| squared(*p, node.place) <= i128::from(near).pow(2))
+                    close.filter(|(p, ..)| *p != node.place && squared(*p, node.place) <= i128::from(near).pow(2))
                 {
-                    if place != node.place {
-                        let away = (squared(place, node.place) as f64).sqrt() / crate::shots::MICRO;
-                        let own = node.corner.unwrap_or(0);
-                        cautions.push(Caution::new(
-                            Subject::Corner(areas[k].name.clone(), which, own),
-                            format!(
-                                "{} {} from {}.{}: taken as the same place, at N {}, E {}",
-                                fixed(away, 4),
-                                unit.length(),
-                                areas[owner].code,
-                                corner + 1,
-                                fixed(from_micro(place.0), 3),
-                                fixed(from_micro(place.1), 3)
-                            ),
-                        ));
-                        node.place = place;
-                    }
+                    let away = (squared(place, node.place) as f64).sqrt() / crate::shots::MICRO;
+                    cautions.push(Caution::new(
+                        Subject::Corner(areas[k].name.clone(), which, node.corner.unwrap_or(0)),
+                        format!(
+                            "{} {} from {}.{}: taken as the same place, at N {}, E {}",
+                            fixed(away, 4),
+                            unit.length(),
+                            areas[owner].code,
+                            corner + 1,
+                            fixed(from_micro(place.0), 3),
+                            fixed(from_micro(place.1), 3)
+                        ),
+                    ));
+                    node.place = place;
                 }
                 kept.push((node.place, k, node.corner.unwrap_or(0)));
             }

@@ -14,7 +14,7 @@ use crate::shots::{Frame, from_micro};
 use crate::stakes::{Place, spacing, walking_order};
 use crate::surface::{Region, Surface};
 use crate::units::{BankVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
-use crate::volume::{Account, Topsoil, cell_doubt};
+use crate::volume::{Account, Floor, Topsoil, cell_doubt};
 
 /// What the parts of an outcome are worked out from.
 pub(super) struct Site<'a> {
@@ -178,14 +178,14 @@ fn volume_out(site: &Site<'_>, taken: &[Taken], uncovered: Vec<UncoveredOut>) ->
     let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
     let total = taken.iter().fold(Account::default(), |sum, t| sum.with(&t.outline));
     let past = taken.iter().fold(Account::default(), |sum, t| sum.with(&t.ring));
-    let floors: Vec<Box<dyn Fn([f64; 2]) -> f64 + '_>> = site
+    let heights: Vec<_> = site.dig.areas.iter().map(|a| move |p: [f64; 2]| a.subgrade.height(p)).collect();
+    let floors: Vec<Floor<'_>> = site
         .dig
         .areas
         .iter()
-        .map(|a| Box::new(move |p| a.subgrade.height(p)) as Box<dyn Fn([f64; 2]) -> f64 + '_>)
+        .zip(&heights)
+        .map(|(a, height)| (&a.region, height as &dyn Fn([f64; 2]) -> f64))
         .collect();
-    let areas: Vec<(&Region, &dyn Fn([f64; 2]) -> f64)> =
-        site.dig.areas.iter().zip(&floors).map(|(a, f)| (&a.region, &**f as &dyn Fn([f64; 2]) -> f64)).collect();
     let undercut = total.undercut + past.undercut;
     let trenches = site.job.said.drains.iter().any(|d| !d.by_others);
     VolumeOut {
@@ -211,7 +211,7 @@ fn volume_out(site: &Site<'_>, taken: &[Taken], uncovered: Vec<UncoveredOut>) ->
         }),
         areas: site.dig.areas.iter().zip(taken).map(|(a, t)| area_out(site, a, t)).collect(),
         uncovered,
-        doubt: DoubtOut { diagonal: spoken(cell_doubt(&site.existing, &areas)) },
+        doubt: DoubtOut { diagonal: spoken(cell_doubt(&site.existing, &floors)) },
     }
 }
 

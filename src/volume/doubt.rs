@@ -6,30 +6,29 @@
 use super::{Overlay, SQUARE, Walker};
 use crate::surface::{Region, Surface, Triangle, integrate};
 
-/// Half the spread of the cut over the square cells of both surfaces, each set of cells against the other surface as it is.
-/// Cubic job units.
+/// Half the spread of the cut, or of the fill if that is more, over the square cells of both surfaces, each set of cells
+/// against the other surface as it is. Cubic job units.
 #[must_use]
 pub fn diagonal_doubt(before: &Surface, after: &Surface, region: Option<&Region>) -> f64 {
-    spread(before, Walker::new(after, region), |o| o.cut) + spread(after, Walker::new(before, region), |o| o.fill)
+    let [cut, fill] = spread(before, Walker::new(after, region));
+    // Swept from below, what lies above the triangle is cut.
+    let [fill_too, cut_too] = spread(after, Walker::new(before, region));
+    (cut + cut_too).max(fill + fill_too)
 }
 
-/// The same for the ground under areas, all together: each area its region with the heights of its floor.
+/// An area and the height of its floor by place.
+pub type Floor<'a> = (&'a Region, &'a dyn Fn([f64; 2]) -> f64);
+
+/// The same for the ground under areas, all cells split one way less all split the other.
 #[must_use]
-pub fn cell_doubt(ground: &Surface, areas: &[(&Region, &dyn Fn([f64; 2]) -> f64)]) -> f64 {
-    let signed = areas.iter().map(|(region, floor)| {
+pub fn cell_doubt(ground: &Surface, areas: &[Floor<'_>]) -> f64 {
+    let mut sums = [0.0; 2];
+    for (region, floor) in areas {
         let floor = region.surface(floor);
-        let inside = |first: usize| {
-            let mut sum = Overlay::default();
-            let mut walker = Walker::new(&floor, Some(region));
-            for t in halves(ground, first) {
-                let doubled = t.doubled_area() / SQUARE;
-                walker.over(&t, |poly| sum.add_piece(&integrate(poly), doubled));
-            }
-            sum.cut
-        };
-        inside(0) - inside(1)
-    });
-    (signed.sum::<f64>() / 2.0).abs()
+        let [cut, fill] = difference(ground, Walker::new(&floor, Some(region)));
+        sums = [sums[0] + cut, sums[1] + fill];
+    }
+    sums[0].abs().max(sums[1].abs()) / 2.0
 }
 
 /// The triangles of every square cell of a surface, fanned from its first corner or its second.
@@ -44,14 +43,21 @@ fn halves(own: &Surface, first: usize) -> impl Iterator<Item = Triangle> + '_ {
     })
 }
 
-fn spread(own: &Surface, mut over: Walker<'_>, of: impl Fn(&Overlay) -> f64) -> f64 {
+/// Half of how far cut and fill lie apart, cells split one way and the other.
+fn spread(own: &Surface, over: Walker<'_>) -> [f64; 2] {
+    difference(own, over).map(|d| d.abs() / 2.0)
+}
+
+/// Cut and fill with every cell split one way, less the same with every cell split the other.
+fn difference(own: &Surface, mut over: Walker<'_>) -> [f64; 2] {
     let mut one_way = |first: usize| {
         let mut sum = Overlay::default();
         for t in halves(own, first) {
             let doubled = t.doubled_area() / SQUARE;
             over.over(&t, |poly| sum.add_piece(&integrate(poly), doubled));
         }
-        of(&sum)
+        sum
     };
-    (one_way(0) - one_way(1)).abs() / 2.0
+    let (first, second) = (one_way(0), one_way(1));
+    [first.cut - second.cut, first.fill - second.fill]
 }

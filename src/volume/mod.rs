@@ -16,7 +16,7 @@ mod guard;
 
 pub use account::{Account, Topsoil};
 pub use bands::{Band, Bands};
-pub use doubt::{cell_doubt, diagonal_doubt};
+pub use doubt::{Floor, cell_doubt, diagonal_doubt};
 pub use guard::Dug;
 
 use crate::par::{self, Progress};
