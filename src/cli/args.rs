@@ -34,8 +34,18 @@ pub(crate) enum Command {
     Compare(CompareArgs),
     /// Contour lines of one survey
     Contours(ContourArgs),
-    /// A folder to begin with
+    /// Reads a job and everything it names, says what is wrong with it, works nothing out
+    Check(CheckArgs),
+    /// The form of a job file as a JSON schema, for an editor
+    Schema,
+    /// A job folder to fill in, or the demo
     New(NewArgs),
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct CheckArgs {
+    /// A job file or job folder
+    pub(crate) job: PathBuf,
 }
 
 /// A job from tables.
@@ -177,11 +187,11 @@ pub(crate) struct ContourArgs {
 
 #[derive(Args, Debug)]
 pub(crate) struct NewArgs {
-    /// The example, ready to run
-    #[arg(long, required = true)]
+    /// The example, ready to run, instead of a job to fill in
+    #[arg(long)]
     pub(crate) demo: bool,
     /// Folder to make
-    #[arg(default_value = "spadework-demo")]
+    #[arg(default_value = "spadework-job")]
     pub(crate) dir: PathBuf,
 }
 

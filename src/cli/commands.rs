@@ -1,12 +1,13 @@
 //! What each command does: read, work out, print or write.
 
-use super::args::{CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, RunArgs};
+use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, RunArgs};
 use super::folder;
 use super::input::{self, Desk};
 use super::jobfile;
 use super::progress::Bar;
 use super::{Ended, Failure, command_line};
 use spadework::job::{self, Input, Levels, Outcome, Parts};
+use spadework::read;
 use spadework::sheet::plan::{PlanOptions, plan as draw};
 use spadework::units::LengthUnit;
 use spadework::write::{csv, geojson, json, png, report, svg};
@@ -114,7 +115,41 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
     tell(&outcome, args.json, &note)
 }
 
-/// Reads and works out a job on tables.
+pub(crate) fn check(args: &CheckArgs) -> Result<Ended, Failure> {
+    let paths = [args.job.clone()];
+    let Some(path) = jobfile::named(&paths) else {
+        let text =
+            format!("`{}` is no job file: a job file ends in .toml, a job folder holds job.toml", args.job.display());
+        return Err(Failure::Usage(text));
+    };
+    let mut read = jobfile::read(&path)?;
+    // Outlines, overlaps and ground without survey only show when the dig is laid out.
+    let outcome = read.worked_out(Parts { stakes: false, volume: false, drainage: false, plan: false })?;
+    let job = &read.job;
+    let mut out = std::io::stdout().lock();
+    let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
+    writeln!(
+        out,
+        "{}: nothing is wrong with it. {}, {}, {}, {}.",
+        job.name,
+        count(job.existing.ground_rows().count(), "ground shot"),
+        count(job.said.sections.len(), "section"),
+        count(job.said.areas.len(), "area"),
+        count(job.said.drains.len(), "drain")
+    )?;
+    let text = report::text(&outcome);
+    let rest = text.split_once("\n\n").map_or("", |(_, rest)| rest);
+    write!(out, "\n{rest}")?;
+    out.flush()?;
+    Ok(Ended::Well)
+}
+
+pub(crate) fn schema() -> Result<Ended, Failure> {
+    std::io::stdout().write_all(read::job::schema().as_bytes())?;
+    Ok(Ended::Well)
+}
+
+/// Reads and works out a job, from its job file or from tables.
 fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, LengthUnit), Failure> {
     if let Some(path) = jobfile::named(&args.tables) {
         let (mut outcome, job, desk) = jobfile::worked_out(&path, args, parts)?;

@@ -49,6 +49,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Plan(a) => commands::plan(a),
         Command::Compare(a) => commands::compare(a),
         Command::Contours(a) => commands::contours(a),
+        Command::Check(a) => commands::check(a),
+        Command::Schema => commands::schema(),
         Command::New(a) => demo::new(a),
     };
     match ended {

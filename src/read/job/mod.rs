@@ -8,6 +8,7 @@ mod areas;
 mod form;
 mod kinds;
 mod names;
+mod schema;
 mod site;
 mod spans;
 mod survey;
@@ -18,6 +19,7 @@ mod water;
 #[cfg(test)]
 mod tests;
 
+pub use schema::schema;
 pub use spans::Spans;
 
 use super::{Complaint, Complaints, Source};
@@ -30,6 +32,10 @@ use names::{Desk, Names};
 use std::collections::HashMap;
 use toml::de::{DeTable, DeValue};
 use value::{Span, Table};
+
+/// A job file to fill in, with a survey that suits it.
+pub const TEMPLATE: [(&str, &str); 2] =
+    [("job.toml", include_str!("template.toml")), ("existing.csv", include_str!("template.csv"))];
 
 /// The newest form of file this program reads.
 const NEWEST: f64 = 1.0;
