@@ -24,14 +24,21 @@ impl Triangle {
         cross(sub(b, a), sub(c, a))
     }
 
-    /// Barycentric coordinates of a place; exactly 0 on an edge whose ends are typed places.
-    fn coordinates(&self, p: [f64; 2], doubled: f64) -> [f64; 3] {
-        let [a, b, c] = self.place;
-        [
+    /// Barycentric coordinates of a place and the height of the triangle's plane there. At a corner both are exact, so that
+    /// where two nets share shots nothing lies between them.
+    fn over(&self, p: [f64; 2], doubled: f64) -> ([f64; 3], f64) {
+        let ([a, b, c], h) = (self.place, self.height);
+        for (corner, l) in [(a, [1.0, 0.0, 0.0]), (b, [0.0, 1.0, 0.0]), (c, [0.0, 0.0, 1.0])] {
+            if p == corner {
+                return (l, h[0] * l[0] + h[1] * l[1] + h[2] * l[2]);
+            }
+        }
+        let l = [
             cross(sub(c, b), sub(p, b)) / doubled,
             cross(sub(a, c), sub(p, c)) / doubled,
             cross(sub(b, a), sub(p, a)) / doubled,
-        ]
+        ];
+        (l, h[0] + l[1] * (h[1] - h[0]) + l[2] * (h[2] - h[0]))
     }
 
     /// The place with those coordinates.
@@ -117,8 +124,7 @@ impl<'a> Sweep<'a> {
             let c = self.net.corners(u);
             let place = c.map(|v| self.net.place(v));
             let corner = |k: usize| {
-                let l = t.coordinates(place[k], doubled);
-                let own = t.height[0] + l[1] * (t.height[1] - t.height[0]) + l[2] * (t.height[2] - t.height[0]);
+                let (l, own) = t.over(place[k], doubled);
                 // The edge that begins at corner k is opposite corner k + 2.
                 let edge = [2, 0, 1][k];
                 Corner { l, d: own - height(c[k]), edge }
