@@ -57,19 +57,31 @@
 //! The program itself (rank 12, `src/cli/`) uses this library from outside.
 #![deny(clippy::print_stdout)]
 
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod design;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod drainage;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod finding;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod job;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod level;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod outline;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod par;
 pub mod read;
 pub mod sheet;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod shots;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod stakes;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod surface;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod units;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod volume;
 pub mod write;
 

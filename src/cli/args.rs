@@ -16,8 +16,8 @@ pub(crate) struct Cli {
     #[command(subcommand)]
     pub(crate) command: Command,
     /// Threads to work on [default: all]; results are the same for any number.
-    #[arg(long, global = true, value_name = "N")]
-    pub(crate) threads: Option<usize>,
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
 }
 
 #[derive(Subcommand, Debug)]

@@ -78,6 +78,12 @@ pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
 }
 
 pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
+    if let (Some(table), Some(lines)) = (&args.csv, &args.geojson)
+        && table == lines
+    {
+        let text = format!("--csv and --geojson both name `{}`; give each its own", table.display());
+        return Err(Failure::Usage(text));
+    }
     let mut desk = Desk::default();
     let survey = desk.survey(&args.survey, "survey");
     let Some(survey) = survey else {
@@ -94,24 +100,21 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
         job::bare_contours(&survey.1.shots, &levels, unit).map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
     outcome.add_cautions(&survey.1.cautions);
-    let mut written = Vec::new();
-    let table = |path: &Path, text: String, written: &mut Vec<String>| {
-        if path == Path::new("-") {
-            return std::io::stdout().write_all(text.as_bytes()).map_err(Failure::from);
-        }
-        written.push(path.display().to_string());
-        folder::write_new(path, text.as_bytes())
-    };
+    let mut files = Vec::new();
     if let Some(path) = &args.csv {
-        table(path, csv::contours(&lines).map_err(|e| internal(e.to_string()))?, &mut written)?;
+        files.push((path.as_path(), csv::contours(&lines).map_err(|e| internal(e.to_string()))?));
     }
     if let Some(path) = &args.geojson {
-        table(path, geojson::contours(&lines, unit), &mut written)?;
+        files.push((path.as_path(), geojson::contours(&lines, unit)));
     }
-    if [&args.csv, &args.geojson].iter().any(|p| p.as_deref() == Some(Path::new("-"))) {
+    let (printed, kept): (Vec<_>, Vec<_>) = files.into_iter().partition(|(path, _)| *path == Path::new("-"));
+    folder::write_new(&kept)?;
+    if let Some((_, text)) = printed.first() {
+        std::io::stdout().write_all(text.as_bytes())?;
         return Ok(Ended::Well);
     }
-    let note = if written.is_empty() { String::new() } else { format!("Written: {}", written.join(", ")) };
+    let names: Vec<String> = kept.iter().map(|(path, _)| path.display().to_string()).collect();
+    let note = if names.is_empty() { String::new() } else { format!("Written: {}", names.join(", ")) };
     tell(&outcome, args.json, &note)
 }
 

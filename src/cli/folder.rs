@@ -125,20 +125,19 @@ fn failed(path: &Path, e: &std::io::Error) -> Failure {
     ))
 }
 
-/// Writes one file that is not there yet, whole or not at all.
-pub(crate) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    if fs::symlink_metadata(path).is_ok() {
-        return Err(refused(
-            path,
-            "a file of that name",
-            "a name that is free",
-            "give another name, or move the file away",
-        ));
+/// Writes files that are not there yet, each whole or not at all; none if one of the names is taken.
+pub(crate) fn write_new(files: &[(&Path, String)]) -> Result<(), Failure> {
+    for (path, _) in files {
+        if fs::symlink_metadata(path).is_ok() {
+            let help = "give another name, or move away what is there";
+            return Err(refused(path, "something of that name", "a name that is free", help));
+        }
     }
-    let fresh = path.with_extension("spadework-new");
-    let swept = Swept(fresh.clone());
-    fs::write(&fresh, bytes).map_err(|e| failed(path, &e))?;
-    fs::rename(&fresh, path).map_err(|e| failed(path, &e))?;
-    drop(swept);
+    for (path, text) in files {
+        let fresh = path.with_extension("spadework-new");
+        let _swept = Swept(fresh.clone());
+        fs::write(&fresh, text).map_err(|e| failed(path, &e))?;
+        fs::rename(&fresh, path).map_err(|e| failed(path, &e))?;
+    }
     Ok(())
 }

@@ -40,7 +40,7 @@ impl From<std::io::Error> for Failure {
 pub(crate) fn run() -> ExitCode {
     let cli = Cli::parse();
     if let Some(n) = cli.threads {
-        spadework::par::use_threads(n);
+        spadework::par::use_threads(usize::from(n));
     }
     let ended = match &cli.command {
         Command::Run(a) => commands::run(a),

@@ -1,8 +1,9 @@
 //! From what was said to what comes out.
 
+use super::cover::{nothing_shared, uncovered};
 use super::{
-    DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut, UncoveredOut,
-    VolumeOut, caution_out, check_out, nothing_shared, only_one_covers, picture, region, surface, trimmed, units_out,
+    DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut, VolumeOut,
+    caution_out, check_out, picture, region, surface, trimmed, units_out,
 };
 use crate::design::Bare;
 use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, slopes};
@@ -40,12 +41,7 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     };
     let total = overlay(&ground.existing, &ground.design.subgrade, ground.region.as_ref(), progress);
     if total.area <= 0.0 {
-        let (table, found) = if job.limit.is_some() {
-            ("limit", "no ground inside the limit that both tables cover")
-        } else {
-            (PROPOSED, "no ground that both tables cover")
-        };
-        return Err(vec![nothing_shared(table, found)]);
+        return Err(vec![nothing_shared(job.limit.is_some(), PROPOSED)]);
     }
     if parts.volume {
         out.volume = Some(volume_out(&ground, &total, &mut cautions));
@@ -60,6 +56,15 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     if parts.stakes || parts.plan {
         let paths = out.drainage.as_ref().map(|d| d.paths.as_slice()).unwrap_or_default();
         out.stakes = Some(stakes_out(&ground, &stakes, paths));
+        cautions.extend(above_sight(job, out.stakes.as_deref().unwrap_or_default()));
+    }
+    if let (Some(step), true) = (job.interval, parts.plan) {
+        let surveys = [(EXISTING, &ground.existing), (PROPOSED, &ground.design.subgrade)];
+        let slips = surveys.map(|(name, surface)| picture::every(surface, step.job_units(), name).err());
+        let slips: Vec<Refusal> = slips.into_iter().flatten().collect();
+        if !slips.is_empty() {
+            return Err(slips);
+        }
     }
     if parts.plan {
         let (plan, contours) = picture::plan(&ground, &total, out.drainage.as_ref());
@@ -92,22 +97,8 @@ fn prepare<'a>(job: &'a Job, progress: Progress<'_>) -> Result<Ground<'a>, Vec<R
 
 fn volume_out(ground: &Ground<'_>, total: &Overlay, cautions: &mut Vec<Caution>) -> VolumeOut {
     let (unit, region) = (ground.job.unit, ground.region.as_ref());
-    let surfaces = [(EXISTING, &ground.existing), (PROPOSED, &ground.design.subgrade)];
-    let mut uncovered = only_one_covers(surfaces, region, total.area, unit, cautions);
-    if let Some(region) = region {
-        let bare = region.area() - total.area;
-        if bare > 1e-6 * total.area {
-            cautions.push(Caution::new(
-                Subject::Table("limit".to_owned()),
-                format!(
-                    "{} {} inside the limit have no survey under them and are not counted",
-                    fixed(bare, 1),
-                    unit.area()
-                ),
-            ));
-            uncovered.push(UncoveredOut { name: "limit".to_owned(), area: bare });
-        }
-    }
+    let surveys = [(EXISTING, &ground.existing), (PROPOSED, &ground.design.subgrade)];
+    let uncovered = uncovered(surveys, region, total.area, unit, cautions);
     let doubt = diagonal_doubt(&ground.existing, &ground.design.subgrade, region);
     VolumeOut {
         total: total_out(total, unit, false),
@@ -240,6 +231,23 @@ fn stakes_out(ground: &Ground<'_>, stakes: &[Stake], paths: &[PathOut]) -> Vec<S
         .collect()
 }
 
+/// A rod on its foot cannot read below 0: the height of instrument is wrong, or the level must move.
+fn above_sight(job: &Job, stakes: &[StakeOut]) -> Option<Caution> {
+    let (_, said) = job.set_up.as_ref()?;
+    let above: Vec<&str> = stakes.iter().filter(|s| s.rod.is_some_and(|r| r < 0.0)).map(|s| s.stake.as_str()).collect();
+    let text =
+        format!("{} to be dug above the line of sight, {said}: the rod is below 0; check the set-up", listed(&above));
+    (!above.is_empty()).then(|| Caution::new(Subject::Job, text))
+}
+
+/// Names as a sentence can bear them.
+fn listed(names: &[&str]) -> String {
+    match names.len() {
+        0..=12 => names.join(", "),
+        more => format!("{} and {} more", names[..12].join(", "), more - 12),
+    }
+}
+
 /// Where a path ends, in words.
 fn way(path: &PathOut) -> String {
     match (path.end.as_str(), &path.outlet) {
@@ -367,10 +375,6 @@ fn check_falls(job: &Job, falls: &Slopes, checks: &mut Vec<Check>) {
 /// Water that ends in a low or on a flat is a finding, one for each place; over the open edge a caution.
 fn check_ends(ground: &Ground<'_>, found: &[(&Stake, Path)], checks: &mut Vec<Check>, cautions: &mut Vec<Caution>) {
     let frame = ground.design.subgrade.net().frame();
-    let listed = |names: &[&str]| match names.len() {
-        0..=12 => names.join(", "),
-        more => format!("{} and {} more", names[..12].join(", "), more - 12),
-    };
     let edge: Vec<&str> =
         found.iter().filter(|(_, p)| p.end == End::Edge).map(|(s, _)| s.place.name.as_str()).collect();
     if !edge.is_empty() {

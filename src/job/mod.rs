@@ -4,6 +4,7 @@
 //! is a view of that, so two outputs can never disagree.
 
 mod bare;
+mod cover;
 mod evaluate;
 mod outcome;
 mod picture;
@@ -174,40 +175,6 @@ fn region(limit: Option<&[Vec<(i64, i64)>]>, frame: Frame) -> Result<Option<Regi
         expected: "rings that do not cross themselves or each other".to_owned(),
         help: "list the corners of each ring in order round it".to_owned(),
     })
-}
-
-/// Two surveys with no ground in common.
-fn nothing_shared(table: &str, found: &str) -> Refusal {
-    Refusal {
-        subject: Subject::Table(table.to_owned()),
-        found: found.to_owned(),
-        expected: "two surveys of one site, in the same unit and the same coordinates".to_owned(),
-        help: "check the units, and that northing and easting are not exchanged in one of them".to_owned(),
-    }
-}
-
-/// A share of the whole below this is what rounding leaves, not ground.
-const ROUNDING: f64 = 1e-6;
-
-/// Ground (inside the region) that only one of two surveys covers: listed and said, for it is in no volume.
-fn only_one_covers(
-    surfaces: [(&str, &Surface); 2],
-    region: Option<&Region>,
-    both: f64,
-    unit: LengthUnit,
-    cautions: &mut Vec<Caution>,
-) -> Vec<UncoveredOut> {
-    let [first, second] = surfaces;
-    let mut out = Vec::new();
-    for ((name, surface), (other, _)) in [(first, second), (second, first)] {
-        let alone = crate::volume::area_inside(surface, region) - both;
-        if alone > ROUNDING * both {
-            let text = format!("{} {} lie outside the {other} shots and are not counted", fixed(alone, 1), unit.area());
-            cautions.push(Caution::new(Subject::Table(name.to_owned()), text));
-            out.push(UncoveredOut { name: name.to_owned(), area: alone });
-        }
-    }
-    out
 }
 
 fn units_out(unit: LengthUnit) -> Units {

@@ -3,6 +3,7 @@
 use super::evaluate::Ground;
 use super::{ArrowOut, ContourOut, DrainageOut, LineOut, PlanOut, ProfilePoint, TintOut};
 use crate::drainage::Fall;
+use crate::finding::{Refusal, Subject};
 use crate::shots::{Frame, Kind, MICRO, from_micro};
 use crate::surface::{Position, Surface};
 use crate::units::{Length, fixed};
@@ -46,18 +47,31 @@ pub(super) fn by_level(lines: &[LineOut], levels: &[f64]) -> Vec<ContourOut> {
 /// Whole multiples of `step` from the lowest to the highest; nothing if there is no such step or too many.
 pub(super) fn multiples(low: f64, high: f64, step: f64) -> Option<Vec<f64>> {
     let (first, last) = ((low / step - 1e-9).ceil(), (high / step + 1e-9).floor());
-    if !(step > 0.0 && step.is_finite() && last - first < 10_000.0) {
+    if !(step > 0.0 && step.is_finite() && last - first < MOST_LEVELS) {
         return None;
     }
     let decimals = (0..9).find(|&d| (step * 10_f64.powi(d) - (step * 10_f64.powi(d)).round()).abs() < 1e-9);
     let neat = |v: f64| decimals.map_or(v, |d| (v * 10_f64.powi(d)).round() / 10_f64.powi(d));
-    let mut out = Vec::new();
-    let mut k = first;
-    while k <= last {
-        out.push(neat(k * step));
-        k += 1.0;
-    }
+    // Counted, not added up: where a multiple is so large that one more changes nothing, adding would never end.
+    let count = (0..=10_000).take_while(|&k| first + f64::from(k) <= last);
+    let mut out: Vec<f64> = count.map(|k| neat((first + f64::from(k)) * step)).collect();
+    out.retain(|&level| level > low && level <= high);
+    out.dedup();
     Some(out)
+}
+
+/// More lines than this are no picture but a slip in the interval.
+const MOST_LEVELS: f64 = 10_000.0;
+
+/// As [`multiples`], or why there is none.
+pub(super) fn every(surface: &Surface, step: f64, name: &str) -> Result<Vec<f64>, Refusal> {
+    let (low, high) = heights(surface);
+    multiples(low, high, step).ok_or_else(|| Refusal {
+        subject: Subject::Table(name.to_owned()),
+        found: format!("an interval of {step} that makes more than {MOST_LEVELS} levels"),
+        expected: "an interval above 0 that suits the heights of the survey".to_owned(),
+        help: "give a larger --interval".to_owned(),
+    })
 }
 
 /// Lowest and highest vertex.
