@@ -48,7 +48,8 @@ pub struct Reduced {
     pub misclosure: Option<Length>,
     /// Most it may be.
     pub allowed: Length,
-    /// Shots noted `check`: name, and second less first height, adjusted. Compared, not used.
+    /// Shots noted `check` and known benches met on the way: name, and what was shot less the other shot or the known height,
+    /// adjusted. Compared, not used.
     pub checks: Vec<(String, Length)>,
 }
 
@@ -83,7 +84,7 @@ pub struct Problem {
 struct Shot {
     row: usize,
     /// Whole numbers of the last place booked, less the height the run began on.
-    rise: i64,
+    rise: i128,
     set_up: usize,
     is_turn: bool,
 }
@@ -110,9 +111,9 @@ pub fn reduce(rows: &[Sight], known: impl Fn(&str) -> Option<Elevation>, rule: R
         );
     }
     // Height of the line of sight, and of the point last turned on, both less the height of the start.
-    let (mut sight, mut turned) = (None, Some((first.point.as_str(), 0_i64)));
+    let (mut sight, mut turned) = (None, Some((first.point.as_str(), 0_i128)));
     let (mut set_up, mut shots) = (0, Vec::<Shot>::new());
-    let mut sums = (0_i64, 0_i64);
+    let mut sums = (0_i128, 0_i128);
     for (row, r) in rows.iter().enumerate() {
         if r.back.is_none() && r.side.is_none() && r.fore.is_none() {
             problem(
@@ -129,7 +130,7 @@ pub fn reduce(rows: &[Sight], known: impl Fn(&str) -> Option<Elevation>, rule: R
             continue;
         }
         for (reading, is_turn) in [(r.side, false), (r.fore, true)] {
-            let Some(reading) = reading else { continue };
+            let Some(reading) = reading.map(i128::from) else { continue };
             let Some(line) = sight else {
                 let found = format!("a sight on `{}` with no set-up before it", r.point);
                 problem(row, found, "a backsight first", "book the backsight of this set-up");
@@ -143,7 +144,7 @@ pub fn reduce(rows: &[Sight], known: impl Fn(&str) -> Option<Elevation>, rule: R
                 sight = None;
             }
         }
-        if let Some(back) = r.back {
+        if let Some(back) = r.back.map(i128::from) {
             match turned.take() {
                 Some((point, rise)) if point == r.point => {
                     sight = Some(rise + back);
@@ -171,6 +172,18 @@ pub fn reduce(rows: &[Sight], known: impl Fn(&str) -> Option<Elevation>, rule: R
             }
         }
     }
+    for (row, r) in rows.iter().enumerate().filter(|(_, r)| r.is_check) {
+        let other = rows.iter().any(|o| o.point == r.point && !o.is_check && (o.side.is_some() || o.fore.is_some()));
+        if !other && known(&r.point).is_none() {
+            let found = format!("a check on `{}`, which nothing else gives a height", r.point);
+            problem(
+                row,
+                found,
+                "another shot of the same point",
+                "take the word check out of its note, or mend the name",
+            );
+        }
+    }
     if let Some(last) = rows.len().checked_sub(1).filter(|_| sight.is_some()) {
         problem(last, "a set-up left open".to_owned(), "a foresight at the end", "close on a bench");
     }
@@ -181,13 +194,13 @@ pub fn reduce(rows: &[Sight], known: impl Fn(&str) -> Option<Elevation>, rule: R
 fn adjusted(
     rows: &[Sight],
     shots: &[Shot],
-    sums: (i64, i64),
+    sums: (i128, i128),
     start: Elevation,
     set_ups: usize,
     known: &impl Fn(&str) -> Option<Elevation>,
     rule: Rule,
 ) -> Reduced {
-    let length = |whole: i64| Length::in_job_units(whole as f64 / rule.places);
+    let length = |whole: i128| Length::in_job_units(whole as f64 / rule.places);
     let close = shots.iter().rev().find(|s| s.is_turn);
     debug_assert!(close.is_none_or(|c| c.rise == sums.0 - sums.1), "the page check is arithmetic");
     let misclosure = close.and_then(|c| known(&rows[c.row].point).map(|z| (start - z) + length(c.rise)));
@@ -205,10 +218,15 @@ fn adjusted(
         }
     };
     let points: Vec<Adjusted> = shots.iter().filter(|s| !rows[s.row].is_check).map(point).collect();
-    let checks = shots.iter().filter(|s| rows[s.row].is_check).filter_map(|s| {
+    // Against the other shot of the point, or the height it is known to have; so is a known bench met on the way.
+    let met = |s: &&Shot| {
+        rows[s.row].is_check || (close.is_none_or(|c| c.row != s.row) && known(&rows[s.row].point).is_some())
+    };
+    let checks = shots.iter().filter(met).filter_map(|s| {
         let second = point(s);
-        let first = points.iter().find(|p| p.name == second.name)?;
-        Some((second.name, second.adjusted - first.adjusted))
+        let shot = points.iter().find(|p| p.name == second.name && rows[s.row].is_check).map(|p| p.adjusted);
+        let first = known(&second.name).or(shot)?;
+        Some((second.name, second.adjusted - first))
     });
     let checks = checks.collect();
     let allowed = Length::in_job_units(rule.allowed.job_units() * (set_ups as f64).sqrt());
@@ -254,6 +272,40 @@ mod tests {
         let told =
             reduce(&rows, bench, Rule { sides_with_backsight: true, ..rule() }).unwrap_or_else(|p| panic!("{p:?}"));
         assert_eq!((of(&told, "a"), of(&told, "TP"), of(&told, "b")), (Some(101.0), Some(98.98), Some(100.98)));
+    }
+
+    #[test]
+    fn a_known_bench_met_on_the_way_is_compared() {
+        let two = |name: &str| match name {
+            "BM" => Some(Elevation::in_job_units(100.0)),
+            "BM2" => Some(Elevation::in_job_units(98.5)),
+            _ => None,
+        };
+        let rows = [
+            row("BM", Some(500), None, None),
+            row("BM2", None, Some(600), None),
+            row("TP", Some(300), None, Some(600)),
+            row("BM", None, None, Some(200)),
+        ];
+        let out = reduce(&rows, two, rule()).unwrap_or_else(|p| panic!("{p:?}"));
+        assert_eq!(out.checks.len(), 1);
+        assert_eq!((out.checks[0].0.as_str(), out.checks[0].1.job_units()), ("BM2", 0.5));
+    }
+
+    #[test]
+    fn a_check_of_nothing_is_refused_and_huge_readings_do_not_overflow() {
+        let mut rows =
+            vec![row("BM", Some(500), None, None), row("a", None, Some(400), None), row("BM", None, None, Some(500))];
+        rows[1].is_check = true;
+        let problems = reduce(&rows, bench, rule()).map(|_| ()).unwrap_err();
+        assert_eq!(problems.iter().map(|p| p.row).collect::<Vec<_>>(), [1]);
+        let huge = 9_000_000_000_000_000_i64;
+        let mut rows = vec![row("BM", Some(huge), None, None)];
+        for k in 0..1200 {
+            rows.push(row(&format!("t{k}"), Some(huge), None, Some(-huge)));
+        }
+        rows.push(row("BM", None, None, Some(-huge)));
+        assert!(reduce(&rows, bench, rule()).is_ok());
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::number;
 use super::shots::read_number;
 use super::source::Source;
 use super::table::{Field, Form, Table};
-use crate::finding::Caution;
+use crate::finding::{Caution, Subject};
 use crate::level::{Adjusted, Reduced, Rule, Sight, reduce};
 use crate::outline::Place;
 use crate::shots::{Grid, Kind, MICRO, OffGrid, Shots};
@@ -107,6 +107,7 @@ pub fn read_notes(source: &Source, around: &Around<'_>, complaints: &mut Complai
     let table = Table::open(source, &NOTES, complaints)?;
     let mut rows: Vec<Sight> = Vec::new();
     let mut spans: Vec<Range<usize>> = Vec::new();
+    let mut rounded = 0_usize;
     table.each_row(complaints, |row, complaints| {
         let name = row.cell(Field::Point);
         if name.is_empty() {
@@ -114,7 +115,10 @@ pub fn read_notes(source: &Source, around: &Around<'_>, complaints: &mut Complai
         }
         let mut reading = |field| {
             let read = (!row.cell(field).is_empty()).then(|| read_number(&row, field, complaints, number::micro));
-            read.flatten().map(|(whole, _)| whole)
+            read.flatten().map(|(whole, is_cut)| {
+                rounded += usize::from(is_cut);
+                whole
+            })
         };
         let (back, side, fore) = (reading(Field::Back), reading(Field::Side), reading(Field::Fore));
         let note = row.cell(Field::Description).to_lowercase();
@@ -139,7 +143,17 @@ pub fn read_notes(source: &Source, around: &Around<'_>, complaints: &mut Complai
     };
     let place = Placed { source, around, rows: &rows, spans: &spans };
     let shots = place.shots(&levels, complaints);
-    (complaints.len() == before).then(|| Levelled { shots, levels, cautions: table.cautions("existing") })
+    let mut cautions = table.cautions("existing");
+    if rounded > 0 {
+        let text = format!("{}: {rounded} readings were rounded to six decimals.", source.label());
+        cautions.push(Caution::new(Subject::Table("existing".to_owned()), text));
+    }
+    (complaints.len() == before).then_some(Levelled { shots, levels, cautions })
+}
+
+/// How many letters a name begins with.
+fn letters(name: &str) -> usize {
+    name.bytes().take_while(u8::is_ascii_alphabetic).count()
 }
 
 struct Placed<'a> {
@@ -153,6 +167,7 @@ impl Placed<'_> {
     fn shots(&self, levels: &Reduced, complaints: &mut Complaints) -> Shots {
         let mut shots = Shots::default();
         let mut seen: HashMap<&str, &Adjusted> = HashMap::new();
+        let mut taken: HashMap<Place, &str> = HashMap::new();
         let places: HashMap<&str, &NamedPlace> = self.around.places.iter().map(|p| (p.name.as_str(), p)).collect();
         let heights: HashMap<&str, Option<Elevation>> = self.around.benches.iter().copied().collect();
         // Benches of known height are not measured by the notes: the notes are hung on them.
@@ -174,6 +189,8 @@ impl Placed<'_> {
             let is_bench = heights.contains_key(name);
             let at = match places.get(name) {
                 Some(p) => Some((p.place, p.kind)),
+                // What was only turned on is hardly a stake of row TP or BM.
+                None if self.is_spared(name, is_bench) && letters(name) > 1 => None,
                 None => match self.around.grid.map(|g| g.place(name)) {
                     Some(Ok(place)) => Some((place, None)),
                     Some(Err(why)) => self.lost(name, Some(why), is_bench, complaints),
@@ -182,6 +199,12 @@ impl Placed<'_> {
             };
             if let Some((place, kind)) = at {
                 let kind = kind.unwrap_or(if is_bench { Kind::Bench } else { Kind::Ground });
+                if kind == Kind::Ground
+                    && let Some(first) = taken.insert(place, name)
+                {
+                    self.crowded(name, first, complaints);
+                    continue;
+                }
                 shots.push(name, place.0, place.1, point.adjusted.job_units(), kind);
             }
         }
@@ -190,6 +213,24 @@ impl Placed<'_> {
 
     fn row_of(&self, name: &str) -> usize {
         self.rows.iter().position(|r| r.point == name).unwrap_or(0)
+    }
+
+    /// A bench or a turning point needs no place.
+    fn is_spared(&self, name: &str, is_bench: bool) -> bool {
+        is_bench || self.rows.iter().any(|r| r.point == name && r.fore.is_some())
+    }
+
+    /// Two ground shots at one place under two names.
+    fn crowded(&self, name: &str, first: &str, complaints: &mut Complaints) {
+        let found = format!("{} at the place of {}", quoted(name), quoted(first));
+        let complaint = Complaint::at(
+            self.source,
+            self.spans[self.row_of(name)].clone(),
+            found,
+            "one ground shot at one place",
+            "mend the name or its place, or take one of the two out",
+        );
+        complaints.push(complaint.and(self.source, self.spans[self.row_of(first)].clone(), "the first one here"));
     }
 
     /// A point shot again without being noted as a check.
@@ -215,8 +256,7 @@ impl Placed<'_> {
     /// A name without a place: right for what the level was only turned on.
     fn lost<T>(&self, name: &str, why: Option<OffGrid>, is_bench: bool, complaints: &mut Complaints) -> Option<T> {
         let row = self.row_of(name);
-        let is_turn = self.rows.iter().any(|r| r.point == name && r.fore.is_some());
-        if is_bench || is_turn {
+        if self.is_spared(name, is_bench) {
             return None;
         }
         let found = match why {
@@ -232,5 +272,49 @@ impl Placed<'_> {
             "add it to the places with its northing and easting, or mend the name",
         ));
         None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shots::Way;
+
+    fn read(notes: &str, places: &[NamedPlace]) -> (Option<Levelled>, String) {
+        let source = Source::read("notes.csv", format!("point,bs,is,fs,note\n{notes}").into_bytes()).expect("is text");
+        let grid = Grid::new("A1", (500_000_000, 1_000_000_000), 10.0, Way::North, Way::East).expect("is a grid");
+        let around = Around {
+            grid: Some(&grid),
+            places,
+            benches: &[("BM1", Some(Elevation::in_job_units(100.0)))],
+            allowed: Length::in_job_units(0.02),
+            sides_with_backsight: false,
+        };
+        let mut complaints = Complaints::default();
+        let read = read_notes(&source, &around, &mut complaints);
+        (read, complaints.render(&[&source]))
+    }
+
+    #[test]
+    fn what_was_only_turned_on_is_no_stake_of_a_far_row() {
+        let (read, said) = read("BM1,5.00,,,\nA1,,4.00,,\nTP1,5.00,,5.00,\nB7,,4.5,,\nBM1,,,5.00,\n", &[]);
+        let shots = read.unwrap_or_else(|| panic!("{said}")).shots;
+        let names: Vec<&str> = (0..shots.len()).map(|r| shots.names.get(r)).collect();
+        assert_eq!(names, ["A1", "B7"]);
+        assert_eq!(shots.place(1), (510.0, 1060.0));
+        // A stake of the grid that was turned on is one all the same.
+        let (read, said) = super::tests::read("BM1,5.00,,,\nC3,5.00,,5.00,\nBM1,,,5.00,\n", &[]);
+        assert_eq!(read.unwrap_or_else(|| panic!("{said}")).shots.place(0), (520.0, 1020.0));
+    }
+
+    #[test]
+    fn names_without_a_place_and_places_shot_twice_are_refused() {
+        let h1 = NamedPlace { name: "H-1".to_owned(), place: (500_000_000, 1_000_000_000), kind: None, span: 0..0 };
+        let notes = "BM1,5.00,,,\nA1,,4.00,,\nH-1,,4.10,,\nQ-2,,4.1,,\nA1,,4.2,,\nBM1,,,5.00,\n";
+        let (read, said) = read(notes, &[h1]);
+        assert!(read.is_none());
+        for part in ["line 4", "`H-1` at the place of `A1`", "line 5", "`Q-2`", "line 6", "shot again"] {
+            assert!(said.contains(part), "{part} is missing in\n{said}");
+        }
     }
 }

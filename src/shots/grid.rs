@@ -104,7 +104,8 @@ fn parts(name: &str) -> Option<(i64, i64)> {
     let split = name.find(|c: char| c.is_ascii_digit())?;
     let (letters, digits) = name.split_at(split);
     let plain = letters.bytes().all(|b| b.is_ascii_uppercase()) && digits.bytes().all(|b| b.is_ascii_digit());
-    if !plain || letters.is_empty() || letters.len() > 3 || digits.len() > 4 {
+    // `B07` and `B7` would be two names for one stake.
+    if !plain || letters.is_empty() || letters.len() > 3 || digits.len() > 4 || digits.starts_with('0') {
         return None;
     }
     let letter = letters.bytes().fold(0, |n, b| n * 26 + i64::from(b - b'A') + 1);
@@ -126,7 +127,7 @@ mod tests {
         assert_eq!(at(&other, "D5"), Ok((-5_000_000, -5_000_000)));
         assert_eq!(at(&other, "A9"), Err(OffGrid::Before));
         assert_eq!(at(&other, "D1"), Err(OffGrid::Before));
-        for name in ["H", "12", "a1", "A1b", "TBM2x", "", "A-1", "AAAA1"] {
+        for name in ["H", "12", "a1", "A1b", "TBM2x", "", "A-1", "AAAA1", "B07", "A0"] {
             assert_eq!(at(&grid, name), Err(OffGrid::Form), "{name}");
         }
     }
