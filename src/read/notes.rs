@@ -151,11 +151,6 @@ pub fn read_notes(source: &Source, around: &Around<'_>, complaints: &mut Complai
     (complaints.len() == before).then_some(Levelled { shots, levels, cautions })
 }
 
-/// How many letters a name begins with.
-fn letters(name: &str) -> usize {
-    name.bytes().take_while(u8::is_ascii_alphabetic).count()
-}
-
 struct Placed<'a> {
     source: &'a Source,
     around: &'a Around<'a>,
@@ -189,8 +184,6 @@ impl Placed<'_> {
             let is_bench = heights.contains_key(name);
             let at = match places.get(name) {
                 Some(p) => Some((p.place, p.kind)),
-                // What was only turned on is hardly a stake of row TP or BM.
-                None if self.is_spared(name, is_bench) && letters(name) > 1 => None,
                 None => match self.around.grid.map(|g| g.place(name)) {
                     Some(Ok(place)) => Some((place, None)),
                     Some(Err(why)) => self.lost(name, Some(why), is_bench, complaints),

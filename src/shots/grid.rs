@@ -6,7 +6,8 @@
 //!   B1   B2   B3
 //!   A1   A2   A3   <- origin
 //! ```
-//! Letters run A to Z, then AA, AB and so on. Names before the first, and names of another form, are not on the grid.
+//! A grid whose first name has one letter has the rows A to Z; one of more rows begins at AA, so that TP1 or DR2 is no stake of a
+//! far row. Names before the first, and names of another form, are not on the grid.
 
 use super::MICRO;
 
@@ -50,6 +51,8 @@ impl Way {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Grid {
     first: (i64, i64),
+    /// How many letters its names have.
+    letters_long: usize,
     origin: (i64, i64),
     spacing: i64,
     letters: Way,
@@ -73,12 +76,13 @@ impl Grid {
     /// # Errors
     /// Where letters and numbers run along one line, the spacing is not above 0, or the first name has no such form.
     pub fn new(first: &str, origin: (i64, i64), spacing: f64, letters: Way, numbers: Way) -> Result<Self, OffGrid> {
+        let letters_long = first.bytes().take_while(u8::is_ascii_alphabetic).count();
         let first = parts(first).ok_or(OffGrid::Form)?;
         let spacing = super::to_micro(spacing);
         if letters.is_along(numbers) || spacing <= 0 || spacing as f64 > 1e6 * MICRO {
             return Err(OffGrid::NoGrid);
         }
-        Ok(Self { first, origin, spacing, letters, numbers })
+        Ok(Self { first, letters_long, origin, spacing, letters, numbers })
     }
 
     /// Northing and easting of a name, whole millionths.
@@ -87,6 +91,9 @@ impl Grid {
     /// Where the name is not of the grid.
     pub fn place(&self, name: &str) -> Result<(i64, i64), OffGrid> {
         let (letter, number) = parts(name).ok_or(OffGrid::Form)?;
+        if name.bytes().take_while(u8::is_ascii_alphabetic).count() != self.letters_long {
+            return Err(OffGrid::Form);
+        }
         let (up, along) = (letter - self.first.0, number - self.first.1);
         if up < 0 || along < 0 {
             return Err(OffGrid::Before);
@@ -122,7 +129,8 @@ mod tests {
         let at = |g: &Result<Grid, OffGrid>, n: &str| g.clone().and_then(|g| g.place(n));
         assert_eq!(at(&grid, "A1"), Ok((500_000_000, 1_000_000_000)));
         assert_eq!(at(&grid, "C7"), Ok((520_000_000, 1_060_000_000)));
-        assert_eq!(at(&grid, "AA1"), Ok((760_000_000, 1_000_000_000)));
+        assert_eq!(at(&grid, "AA1"), Err(OffGrid::Form));
+        assert_eq!(at(&Grid::new("AA1", (0, 0), 1.0, Way::North, Way::East), "AC1"), Ok((2_000_000, 0)));
         let other = Grid::new("B3", (0, 0), 2.5, Way::West, Way::South);
         assert_eq!(at(&other, "D5"), Ok((-5_000_000, -5_000_000)));
         assert_eq!(at(&other, "A9"), Err(OffGrid::Before));

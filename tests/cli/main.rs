@@ -1,6 +1,7 @@
 //! The program as a person meets it: whole commands on tables, what is printed, what is written, how it ends.
 
 mod bad_folders;
+mod bad_jobs;
 mod bad_options;
 mod bad_tables;
 mod bare;

@@ -19,10 +19,20 @@ pub(super) struct Known {
 #[derive(Debug, Default)]
 pub(super) struct Names {
     pub all: HashMap<String, Known>,
-    /// Names on the taped grid have a place though nobody shot them.
+    /// Names on the taped grid have a place though nobody shot them, among those that were shot.
     pub grid: Option<Grid>,
     /// Where the survey could not be read, names are not held against it.
     pub unknown: bool,
+}
+
+impl Names {
+    /// A stake of the grid between the rows and numbers that were shot: beyond them a name is more likely misspelt.
+    fn taped(&self, name: &str) -> Option<Place> {
+        let at = self.grid.as_ref()?.place(name).ok()?;
+        let shot = || self.all.values().filter(|k| k.height.is_some()).map(|k| k.place);
+        let among = |of: fn(Place) -> i64| Some((shot().map(of).min()?..=shot().map(of).max()?).contains(&of(at)));
+        (among(|p| p.0)? && among(|p| p.1)?).then_some(at)
+    }
 }
 
 /// The job file while it becomes a job.
@@ -46,7 +56,7 @@ impl Desk<'_> {
 
     /// A named place.
     pub fn known(&mut self, name: &str, span: Span) -> Option<Known> {
-        let taped = || self.names.grid.as_ref().and_then(|g| g.place(name).ok());
+        let taped = || self.names.taped(name);
         let found = self.names.all.get(name).copied().or_else(|| taped().map(|place| Known { place, height: None }));
         if found.is_none() && !self.names.unknown {
             let mut all: Vec<&str> = self.names.all.keys().map(String::as_str).collect();
