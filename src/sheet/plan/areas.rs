@@ -100,9 +100,21 @@ pub(super) fn step_heights(site: &Site<'_>, placer: &mut Placer, group: &mut Gro
         let text = Text::new("step", a, SMALL, &words).bold().colour(INK).halo(HALO);
         match along(placer, &[beside(0.14), beside(-0.1), beside(0.24)], text) {
             Some(text) => group.push(text),
-            None => placer.drop_some(1),
+            None => short_step(a.towards(b, 0.5), &words, placer, group),
         }
     }
+}
+
+/// The height of a step too short to write along: with a leader.
+fn short_step(at: PaperPoint, words: &str, placer: &mut Placer, group: &mut Group) {
+    let text = Text::new("step", at, SMALL, words).bold().colour(INK).halo(HALO).align(Align::Middle);
+    let (w, h) = (text.width() + 0.04, SMALL * CAP + 0.03);
+    let Some((place, end)) = placer.try_leader(at, labels::further(at, w, h)) else {
+        placer.drop_some(1);
+        return;
+    };
+    group.push(Stroke::new(vec![at, end], 0.008, INK));
+    group.push(Text { at: place.centre.by(0.0, SMALL * CAP / 2.0), ..text });
 }
 
 fn height(length: f64, unit: LengthUnit) -> String {
@@ -172,12 +184,15 @@ pub(super) fn name(site: &Site<'_>, area: &AreaPlanOut, placer: &mut Placer, gro
             return;
         }
     }
+    let all: Vec<Vec<PaperPoint>> = site.plan.areas.iter().flat_map(|area| rings_of(site, Some(area))).collect();
     let form: Form = vec![(0.12, format!("{} {}", area.code, area.name), INK, true)];
     let (w, h) = size(&form);
     let from = std::iter::once(at).chain(near().into_iter().map(|(dx, dy)| at.by(dx, dy)));
     for from in from.filter(|p| is_inside(*p, &rings)).take(24) {
         let places = (1..=4).flat_map(|k| labels::further(from, w + 0.25 * f64::from(k), h + 0.25 * f64::from(k)));
         let places = places.map(|b| Box2 { half_w: w / 2.0 + 0.03, half_h: h / 2.0 + 0.02, ..b });
+        // In another area it would name that.
+        let places = places.filter(|b| b.corners().into_iter().chain([b.centre]).all(|p| !is_inside(p, &all)));
         if let Some((place, end)) = placer.try_leader(from, places) {
             group.push(Stroke::new(vec![from, end], 0.008, INK));
             group.push(Stroke::new(dot(from), 0.0, INK).closed().filled(INK));

@@ -62,10 +62,17 @@ fn arrange(site: &Site<'_>, left_off: LeftOff, line: f64, has_table: bool) -> (V
     let boxed = |id, column, y, content: &mut dyn FnMut(&mut Pen)| boxed(id, column, y, line, content);
     let (legend, mut y) = boxed("legend", first, first.y, &mut |pen| legend::draw(site, left_off, pen));
     let mut groups = vec![legend];
+    let mut top = last.y;
     if site.outcome.volume.is_some() {
-        let (volume, below) = boxed("volume", first, y + gap, &mut |pen| quantities::draw(site, has_table, pen));
-        groups.push(volume);
-        y = below;
+        let volume = |column, y| boxed("volume", column, y, &mut |pen| quantities::draw(site, has_table, pen));
+        let (mut group, mut below) = volume(first, y + gap);
+        if columns.len() > 1 && below > first.bottom() {
+            (group, below) = volume(last, last.y);
+            top = below + gap;
+        } else {
+            y = below;
+        }
+        groups.push(group);
     }
     let (_, height) = boxed("title-block", last, 0.0, &mut |pen| title_block(site, pen));
     let mut end = last.bottom() - height;
@@ -75,7 +82,7 @@ fn arrange(site: &Site<'_>, left_off: LeftOff, line: f64, has_table: bool) -> (V
         groups.push(profile::draw(site, Rect::new(last.x, end - high, last.w, high)));
         end -= high + gap;
     }
-    let top = if columns.len() == 1 { y + gap } else { last.y };
+    let top = if columns.len() == 1 { y + gap } else { top };
     let mut left_out = 0;
     let (cautions, foot) = boxed("cautions", last, top, &mut |pen| left_out = cautions(site, end - top, pen));
     groups.extend([cautions, title]);

@@ -33,13 +33,14 @@ const SHADES: [Colour; 4] =
 /// How the details divide a room of a given width.
 #[derive(Clone, Debug)]
 pub(super) struct Plan {
-    cell: f64,
-    in_a_row: usize,
+    /// Of each section: row, inches from the left, width.
+    cells: Vec<(usize, f64, f64)>,
     stack: f64,
     per_unit: f64,
     said: String,
-    /// Whole size.
+    /// Whole width.
     pub(super) w: f64,
+    /// Whole height.
     pub(super) h: f64,
 }
 
@@ -52,25 +53,28 @@ pub(super) fn arranged(plan: &PlanOut, unit: LengthUnit, w: f64) -> Option<Plan>
     }
     let (per_unit, said) = scale(deepest, unit);
     let most_layers = plan.sections.iter().map(|s| s.1.len()).max().unwrap_or(1);
-    let stack = (deepest * per_unit).max(most_layers as f64 * LINE);
-    let words = |(name, layers): &(String, Vec<(String, f64)>)| {
+    let stack = (deepest * per_unit).max(most_layers as f64 * LINE + 0.06);
+    let (mut cells, mut row, mut x, mut widest) = (Vec::new(), 0, 0.0, 0.0_f64);
+    for (name, layers) in &plan.sections {
         let beside = layers.iter().map(|l| font::width(&layer_words(l, unit), Weight::Regular, SMALL));
         let below = font::width(&bottom_words(depth(layers), unit), Weight::Bold, SMALL);
-        let widest = beside.fold(below, f64::max) + STACK + 0.16;
-        widest.max(font::width(&heading(plan, name), Weight::Bold, SMALL))
-    };
-    let widest = plan.sections.iter().map(words).fold(0.0, f64::max);
-    let cell = (widest + 0.18).min(WIDEST).min(w - 0.2);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few cells to a row")]
-    let in_a_row = (((w - 0.2) / cell).floor() as usize).clamp(1, plan.sections.len());
-    let rows = plan.sections.len().div_ceil(in_a_row);
-    let h = HEAD + rows as f64 * row_height(stack) + 0.04;
-    Some(Plan { cell, in_a_row, stack, per_unit, said, w: in_a_row as f64 * cell + 0.2, h })
+        let body = beside.fold(below, f64::max) + STACK + 0.2;
+        let cell = body.max(font::width(&heading(plan, name), Weight::Bold, SMALL)) + 0.16;
+        let cell = cell.min(WIDEST).min(w - 0.2);
+        if x > 0.0 && x + cell > w - 0.2 {
+            (row, x) = (row + 1, 0.0);
+        }
+        cells.push((row, x, cell));
+        x += cell;
+        widest = widest.max(x);
+    }
+    let h = HEAD + (row + 1) as f64 * row_height(stack) + 0.04;
+    Some(Plan { cells, stack, per_unit, said, w: widest + 0.2, h })
 }
 
 /// Name, finish line, stack, subgrade line.
 fn row_height(stack: f64) -> f64 {
-    LINE + LINE + stack + LINE + 0.08
+    LINE + LINE + stack + LINE + 0.11
 }
 
 /// Inches of paper to the job unit, and how it is said.
@@ -106,7 +110,7 @@ fn layer_words((name, thick): &(String, f64), unit: LengthUnit) -> String {
 }
 
 fn bottom_words(depth: f64, unit: LengthUnit) -> String {
-    format!("SUBGRADE {} down", thickness(depth, unit))
+    format!("SUBGRADE {}", thickness(depth, unit))
 }
 
 /// The section with the codes of the areas built so.
@@ -126,36 +130,33 @@ pub(super) fn short(words: &str, weight: Weight, room: f64) -> String {
 }
 
 /// The box at `room`.
-pub(super) fn draw(site: &Site<'_>, room: Rect) -> Group {
+pub(super) fn draw(site: &Site<'_>, room: Rect, arranged: &Plan) -> Group {
     let mut group = Group::new("sections");
-    let Some(arranged) = arranged(site.plan, site.unit, room.w) else { return group };
     group.push(frame(room));
     let base = room.y + 0.19;
     group.push(Text::new("heading", PaperPoint::new(room.x + 0.1, base), HEADING, "Build-up").bold().colour(INK));
     let said = format!("to scale, {}", arranged.said);
     group.push(Text::new("detail", PaperPoint::new(room.x + 0.88, base), SMALL, &said).colour(GREY));
-    for (k, section) in site.plan.sections.iter().enumerate() {
-        let (row, column) = (k / arranged.in_a_row, k % arranged.in_a_row);
-        let at = PaperPoint::new(
-            room.x + 0.1 + column as f64 * arranged.cell,
-            room.y + HEAD + row as f64 * row_height(arranged.stack),
-        );
-        stack(site, &arranged, section, at, &mut group);
+    for (section, &(row, x, w)) in site.plan.sections.iter().zip(&arranged.cells) {
+        let at = PaperPoint::new(room.x + 0.1 + x, room.y + HEAD + row as f64 * row_height(arranged.stack));
+        stack(site, arranged.per_unit, section, Rect::new(at.x, at.y, w, 0.0), &mut group);
     }
     group
 }
 
-fn stack(site: &Site<'_>, arranged: &Plan, section: &(String, Vec<(String, f64)>), at: PaperPoint, group: &mut Group) {
+/// One section in its cell.
+fn stack(site: &Site<'_>, per_unit: f64, section: &(String, Vec<(String, f64)>), cell: Rect, group: &mut Group) {
+    let at = PaperPoint::new(cell.x, cell.y);
     let (name, layers) = section;
     let beside = at.x + STACK + 0.14;
-    let room = arranged.cell - STACK - 0.2;
-    let name = short(&heading(site.plan, name), Weight::Bold, arranged.cell - 0.06);
+    let room = cell.w - STACK - 0.2;
+    let name = short(&heading(site.plan, name), Weight::Bold, cell.w - 0.06);
     group.push(Text::new("detail", at.by(0.0, 0.1), SMALL, &name).bold().colour(INK));
-    group.push(Text::new("detail", PaperPoint::new(beside, at.y + 0.1 + LINE), SMALL, "finish").colour(GREY));
-    let top = at.y + LINE + 0.09;
-    let (mut y, mut last) = (top, top - LINE * 0.5);
+    group.push(Text::new("detail", PaperPoint::new(beside, at.y + 0.08 + LINE), SMALL, "finish").colour(GREY));
+    let top = at.y + LINE + 0.115;
+    let (mut y, mut last) = (top, top - LINE * 0.25);
     for (k, layer) in layers.iter().enumerate() {
-        let high = layer.1 * arranged.per_unit;
+        let high = layer.1 * per_unit;
         let corners = Rect::new(at.x, y, STACK, high).corners().to_vec();
         group.push(Stroke::new(corners, 0.007, INK).closed().filled(SHADES[k % SHADES.len()]));
         // Words in the middle of their layer, or a line below those before.

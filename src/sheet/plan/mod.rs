@@ -65,7 +65,7 @@ struct Layout {
     plan: Rect,
     strip: Rect,
     profile: ProfileRoom,
-    details: Option<Rect>,
+    details: Option<(Rect, details::Plan)>,
     columns: Vec<Rect>,
 }
 
@@ -132,8 +132,8 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     if let ProfileRoom::Below(room) = site.layout.profile {
         groups.push(profile::draw(&site, room));
     }
-    if let Some(room) = site.layout.details {
-        groups.push(details::draw(&site, room));
+    if let Some((room, arranged)) = &site.layout.details {
+        groups.push(details::draw(&site, *room, arranged));
     }
     groups.extend(boxes::draw(&site, boxes::LeftOff { bare: labels.bare, dropped: labels.dropped }));
     Drawing { paper: options.paper, title: title(outcome), groups, scale: site.said, dropped: labels.dropped }
@@ -179,7 +179,7 @@ fn with_details(bare: &Layout, plan: &PlanOut, unit: LengthUnit, has_profile: bo
     const PROFILE: f64 = 3.2;
     let w = bare.plan.w;
     let details = details::arranged(plan, unit, w)?;
-    let left = w - details.w - GAP;
+    let (left, wide) = (w - details.w - GAP, details.w);
     let has_profile = has_profile && left >= PROFILE;
     let h = if has_profile { details.h.max(1.75) } else { details.h };
     let mut layout = bare.clone();
@@ -188,9 +188,9 @@ fn with_details(bare: &Layout, plan: &PlanOut, unit: LengthUnit, has_profile: bo
     let y = layout.strip.bottom() + GAP;
     if has_profile {
         layout.profile = ProfileRoom::Below(Rect::new(bare.plan.x, y, left, h));
-        layout.details = Some(Rect::new(bare.plan.x + left + GAP, y, details.w, h));
+        layout.details = Some((Rect::new(bare.plan.x + left + GAP, y, wide, h), details));
     } else {
-        layout.details = Some(Rect::new(bare.plan.x, y, w, h));
+        layout.details = Some((Rect::new(bare.plan.x, y, w, h), details));
     }
     (layout.plan.h > 2.0).then_some(layout)
 }
@@ -205,6 +205,13 @@ fn layout(paper: Paper, has_profile: bool, is_beside: bool, has_areas: bool) -> 
         let y = sheet.bottom() - boxes_h;
         let columns = vec![Rect::new(sheet.x, y, half, boxes_h), Rect::new(sheet.x + half + gap, y, half, boxes_h)];
         (Rect::new(sheet.x, sheet.y, sheet.w, sheet.h - boxes_h - gap), columns)
+    } else if has_areas && w < 14.0 {
+        // The column alone cannot hold all boxes of a job with areas.
+        let (column, boxes_h) = (3.45, 2.75);
+        let left = Rect::new(sheet.x, sheet.y, sheet.w - column - gap, sheet.h);
+        let below = Rect::new(left.x, left.bottom() - boxes_h, left.w, boxes_h);
+        let columns = vec![Rect::new(sheet.right() - column, sheet.y, column, sheet.h), below];
+        (Rect { h: left.h - boxes_h - gap, ..left }, columns)
     } else {
         let column = if w > 14.0 { 3.9 } else { 3.45 };
         let columns = vec![Rect::new(sheet.right() - column, sheet.y, column, sheet.h)];

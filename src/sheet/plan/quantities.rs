@@ -87,13 +87,20 @@ fn table(site: &Site<'_>, pen: &mut Pen) {
     let depth = |d: f64| {
         if site.unit == LengthUnit::Metre { fixed(d, 3) } else { feet_inches(Length::in_job_units(d), site.unit) }
     };
-    let (code_w, mean, most) = (0.36, pen.w - 0.72, pen.w);
+    let (code_w, finish, mean, most) = (0.36, pen.w - 1.3, pen.w - 0.66, pen.w);
     pen.y += 0.04;
-    pen.row(&[("", 0.0), ("area", code_w), ("mean cut", mean), ("deepest", most)], GREY);
+    pen.row(&[("", 0.0), ("area", code_w), ("finish", finish), ("mean cut", mean), ("deepest", most)], GREY);
     for area in &volume.areas {
         let code = site.plan.areas.iter().find(|a| a.name == area.name).map_or("", |a| a.code.as_str());
-        let name = short(&area.name, Weight::Regular, mean - 0.62 - code_w);
-        let cells = [(code, 0.0), (&name, code_w), (&depth(area.mean_cut), mean), (&depth(area.max_cut), most)];
+        let name = short(&area.name, Weight::Regular, finish - 0.46 - code_w);
+        let slope = format!("{} %", fixed(area.finish_slope * 100.0, 2));
+        let cells = [
+            (code, 0.0),
+            (&name, code_w),
+            (&slope, finish),
+            (&depth(area.mean_cut), mean),
+            (&depth(area.max_cut), most),
+        ];
         pen.row(&cells, INK);
     }
 }

@@ -60,7 +60,7 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     let mut names = Group::new("area-names");
     let (wide, narrow): (Vec<_>, Vec<_>) = site.plan.areas.iter().partition(|area| areas::is_wide(site, area));
     wide.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
-    let Blocks { bare, is_cramped, group: cuts, mut placer } = blocks(site, placer);
+    let Blocks { bare, is_cramped, group: cuts, mut placer, .. } = blocks(site, placer);
     narrow.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
     areas::step_heights(site, &mut placer, &mut names);
     keep::drain_names(site, &mut placer, &mut names);
@@ -151,6 +151,8 @@ enum Detail {
 /// All stakes written one way.
 struct Blocks {
     bare: usize,
+    /// Whether most had to be written smaller than the others.
+    mostly_small: bool,
     is_cramped: bool,
     group: Group,
     placer: Placer,
@@ -169,6 +171,11 @@ struct Block {
 
 /// Room between a name and a height.
 const BETWEEN: f64 = 0.05;
+/// How a cut that finds no room at the size of the others is written in a job with areas.
+const SMALLER: [(f64, Detail); 4] =
+    [(0.14, Detail::Full), (0.12, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
+/// Distance to the next stake, over the size of a cut, below which stakes crowd.
+const ELBOW: f64 = 2.2;
 /// Width of a mark behind a cut.
 const MARK_ROOM: f64 = 0.14;
 /// Room between the two lines.
@@ -197,6 +204,17 @@ impl Block {
         let w = row.max(width(&cut) + marks.len() as f64 * MARK_ROOM);
         let h = small * CAP + if cut.is_some() { em * CAP + LEADING } else { 0.0 };
         Self { cut, name, existing, marks, w, h }
+    }
+
+    /// How many words it has.
+    fn count(&self) -> usize {
+        1 + [&self.cut, &self.existing].into_iter().flatten().count()
+    }
+
+    /// Its size with the white round it: more at the sides, or two cuts in a row would read as one.
+    fn room(&self, em: f64, detail: Detail) -> (f64, f64) {
+        let beside = if detail == Detail::Tight { 0.03 } else { 0.02 + 0.35 * em };
+        (self.w + beside, self.h + 0.03)
     }
 
     /// Its words at a place: against the stake, so that the eye finds the cross.
@@ -245,15 +263,15 @@ fn blocks(site: &Site<'_>, placer: Placer) -> Blocks {
     for (em, detail) in full.into_iter().chain(less) {
         let most = best.as_ref().map_or(usize::MAX, |held| held.bare);
         let tried = attempt(site, placer.clone(), em, detail, most);
-        let is_done = tried.bare == 0;
-        if best.as_ref().is_none_or(|held| tried.bare < held.bare) {
+        let is_done = tried.bare == 0 && !tried.mostly_small;
+        if is_done || best.as_ref().is_none_or(|held| tried.bare < held.bare) {
             best = Some(tried);
         }
         if is_done {
             break;
         }
     }
-    best.unwrap_or(Blocks { bare: 0, is_cramped: false, group: Group::new("stakes"), placer })
+    best.unwrap_or(Blocks { bare: 0, is_cramped: false, mostly_small: false, group: Group::new("stakes"), placer })
 }
 
 /// All stakes at one size; given up where `most` are bare already.
@@ -262,37 +280,62 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail, most: u
     let is_ours = |s: &&StakeOut| !site.has_areas() || is_dug(s);
     let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().filter(is_ours).collect();
     let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
-    let (mut leaders, mut bare) = (stakes.len() / 12 + 1, 0);
-    for stake in stakes {
+    let (mut leaders, mut bare, mut shrunk) = (stakes.len() / if site.has_areas() { 5 } else { 12 } + 1, 0, 0);
+    for (stake, is_crowded) in crowded_first(site, stakes, em) {
         let at = site.scale.paper((stake.northing, stake.easting));
-        let block = Block::of(stake, em, detail, site.unit);
-        // More room at the sides, or two cuts in a row would read as one.
-        let beside = if detail == Detail::Tight { 0.03 } else { 0.02 + 0.35 * em };
-        let (w, h) = (block.w + beside, block.h + 0.03);
-        // A height that goes at this detail goes everywhere, and is counted like one without room.
-        let wanted = 1 + usize::from(stake.cut_text.is_some()) + usize::from(stake.existing.is_some());
-        let mut written = 1 + [&block.cut, &block.existing].into_iter().flatten().count();
-        let places = labels::round(at, w, h, gap(site, at)).enumerate();
-        // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
-        let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
-        if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
-            block.at(&place, at, &mut group);
-        } else if let Some((place, end)) =
-            (leaders > 0).then(|| placer.try_leader(at, labels::further(at, w, h))).flatten()
+        let smaller = SMALLER.into_iter().filter(|(small, _)| site.has_areas() && *small <= em);
+        let sizes = std::iter::once((em, detail)).filter(|_| !is_crowded).chain(smaller);
+        let mut written = 0;
+        for (size, detail) in sizes.clone() {
+            let block = Block::of(stake, size, detail, site.unit);
+            let (w, h) = block.room(size, detail);
+            let places = labels::round(at, w, h, gap(site, at)).enumerate();
+            // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
+            let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
+            if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
+                written = block.count();
+                shrunk += usize::from(size < em);
+                block.at(&place, at, &mut group);
+                break;
+            }
+        }
+        if written == 0
+            && leaders > 0
+            && let Some((size, detail)) = sizes.last()
         {
-            leaders -= 1;
-            group.push(Stroke::new(vec![at, end], 0.008, INK));
-            block.at(&place, at, &mut group);
-        } else {
+            let block = Block::of(stake, size, detail, site.unit);
+            let (w, h) = block.room(size, detail);
+            if let Some((place, end)) = placer.try_leader(at, labels::further(at, w, h)) {
+                leaders -= 1;
+                shrunk += usize::from(size < em);
+                written = block.count();
+                group.push(Stroke::new(vec![at, end], 0.008, INK));
+                block.at(&place, at, &mut group);
+            }
+        }
+        if written == 0 {
             bare += 1;
-            written = 0;
             if bare >= most {
                 break;
             }
         }
+        // A height that goes at this detail goes everywhere, and is counted like one without room.
+        let wanted = 1 + usize::from(stake.cut_text.is_some()) + usize::from(stake.existing.is_some());
         placer.drop_some(wanted - written);
     }
-    Blocks { bare, is_cramped: detail != Detail::Full, group, placer }
+    let is_cramped = detail != Detail::Full;
+    Blocks { bare, is_cramped, mostly_small: 2 * shrunk > all.len(), group, placer }
+}
+
+/// With areas, corners crowd beside the grid's stakes: those too near another for a cut of size `em` go first and small,
+/// so that the others need not be as small as they. Without areas all are of one size, in their order.
+fn crowded_first<'a>(site: &Site<'_>, stakes: Vec<&'a StakeOut>, em: f64) -> Vec<(&'a StakeOut, bool)> {
+    let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
+    let is_near = |k: usize| all.iter().enumerate().any(|(i, p)| i != k && p.distance(all[k]) < ELBOW * em);
+    let mut order: Vec<(&StakeOut, bool)> =
+        stakes.iter().enumerate().map(|(k, &stake)| (stake, site.has_areas() && is_near(k))).collect();
+    order.sort_by_key(|&(_, crowded)| !crowded);
+    order
 }
 
 fn nearer(place: &Box2, own: PaperPoint, other: PaperPoint) -> bool {
