@@ -141,7 +141,7 @@ fn forms(site: &Site<'_>, area: &AreaPlanOut) -> Vec<Form> {
     let slope = site.outcome.volume.iter().flat_map(|v| &v.areas).find(|a| a.name == area.name);
     let slope = slope.map(|a| (SMALL, format!("finish {} %", fixed(a.finish_slope * 100.0, 2)), GREY, false));
     let whole: Form = [code(CODE), name.clone(), built].into_iter().chain(slope).collect();
-    vec![whole, vec![code(0.22), (SMALL, name.1, name.2, false)], vec![code(0.2)]]
+    vec![whole, vec![code(0.22), (SMALL, name.1, name.2, false)], vec![code(0.14)]]
 }
 
 const LEADING: f64 = 0.045;
@@ -166,24 +166,37 @@ fn write(form: &Form, place: &Box2, group: &mut Group) {
     }
 }
 
-/// The area's name inside it; in an area without room, outside with a leader.
-pub(super) fn name(site: &Site<'_>, area: &AreaPlanOut, placer: &mut Placer, group: &mut Group) {
+/// The code alone, inside; whether it had room.
+pub(super) fn code(site: &Site<'_>, area: &AreaPlanOut, placer: &mut Placer, group: &mut Group) -> bool {
+    forms(site, area).last().is_some_and(|form| inside(site, area, form, placer, group))
+}
+
+/// Writes a form inside its area, as near to its middle as can be; whether it had room.
+fn inside(site: &Site<'_>, area: &AreaPlanOut, form: &Form, placer: &mut Placer, group: &mut Group) -> bool {
     let rings = rings_of(site, Some(area));
     let at = site.scale.paper(area.label);
-    for form in forms(site, area) {
-        let (w, h) = size(&form);
-        let boxed = |(dx, dy): (f64, f64)| Box2 {
-            centre: at.by(dx, dy),
-            half_w: w / 2.0 + 0.03,
-            half_h: h / 2.0 + 0.02,
-            angle: 0.0,
-        };
-        let inside = |b: &Box2| b.corners().into_iter().all(|corner| is_inside(corner, &rings));
-        if let Some(place) = placer.try_place(near().into_iter().map(boxed).filter(inside)) {
-            write(&form, &place, group);
-            return;
-        }
+    let (w, h) = size(form);
+    let boxed = |(dx, dy): (f64, f64)| Box2 {
+        centre: at.by(dx, dy),
+        half_w: w / 2.0 + 0.03,
+        half_h: h / 2.0 + 0.02,
+        angle: 0.0,
+    };
+    let is_in = |b: &Box2| b.corners().into_iter().all(|corner| is_inside(corner, &rings));
+    let place = placer.try_place(near().into_iter().map(boxed).filter(is_in));
+    if let Some(place) = &place {
+        write(form, place, group);
     }
+    place.is_some()
+}
+
+/// The area's name inside it; in an area without room, outside with a leader.
+pub(super) fn name(site: &Site<'_>, area: &AreaPlanOut, placer: &mut Placer, group: &mut Group) {
+    if forms(site, area).iter().any(|form| inside(site, area, form, placer, group)) {
+        return;
+    }
+    let rings = rings_of(site, Some(area));
+    let at = site.scale.paper(area.label);
     let all: Vec<Vec<PaperPoint>> = site.plan.areas.iter().flat_map(|area| rings_of(site, Some(area))).collect();
     let form: Form = vec![(0.12, format!("{} {}", area.code, area.name), INK, true)];
     let (w, h) = size(&form);

@@ -60,6 +60,8 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     let mut names = Group::new("area-names");
     let (wide, narrow): (Vec<_>, Vec<_>) = site.plan.areas.iter().partition(|area| areas::is_wide(site, area));
     wide.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
+    // A narrow area keeps room for its code, or the cuts would take it all.
+    let narrow: Vec<_> = narrow.into_iter().filter(|area| !areas::code(site, area, &mut placer, &mut names)).collect();
     let Blocks { bare, is_cramped, group: cuts, mut placer, .. } = blocks(site, placer);
     narrow.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
     areas::step_heights(site, &mut placer, &mut names);
@@ -151,8 +153,8 @@ enum Detail {
 /// All stakes written one way.
 struct Blocks {
     bare: usize,
-    /// Whether most had to be written smaller than the others.
-    mostly_small: bool,
+    /// Sizes of all cuts written, summed.
+    ink: f64,
     is_cramped: bool,
     group: Group,
     placer: Placer,
@@ -174,6 +176,8 @@ const BETWEEN: f64 = 0.05;
 /// How a cut that finds no room at the size of the others is written in a job with areas.
 const SMALLER: [(f64, Detail); 4] =
     [(0.14, Detail::Full), (0.12, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
+/// How often stakes left bare are given the first choice.
+const ROUNDS: usize = 4;
 /// Distance to the next stake, over the size of a cut, below which stakes crowd.
 const ELBOW: f64 = 2.2;
 /// Width of a mark behind a cut.
@@ -260,28 +264,45 @@ fn blocks(site: &Site<'_>, placer: Placer) -> Blocks {
     let full = sizes.map(|em| (em, Detail::Full));
     let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
     let mut best: Option<Blocks> = None;
+    let nothing =
+        || Blocks { bare: 0, is_cramped: false, ink: 0.0, group: Group::new("stakes"), placer: placer.clone() };
     for (em, detail) in full.into_iter().chain(less) {
-        let most = best.as_ref().map_or(usize::MAX, |held| held.bare);
-        let tried = attempt(site, placer.clone(), em, detail, most);
-        let is_done = tried.bare == 0 && !tried.mostly_small;
-        if is_done || best.as_ref().is_none_or(|held| tried.bare < held.bare) {
-            best = Some(tried);
-        }
-        if is_done {
-            break;
+        // A stake left bare goes first in the next round: others have more places to choose from.
+        let mut urgent: Vec<&StakeOut> = Vec::new();
+        for _ in 0..if site.has_areas() { ROUNDS } else { 1 } {
+            let most = best.as_ref().map_or(usize::MAX, |held| held.bare);
+            let tried = attempt(site, placer.clone(), (em, detail), &mut urgent, most);
+            let is_whole = tried.bare == 0;
+            // Without areas all cuts have one size, and the first whole way has the largest.
+            let is_better = |held: &Blocks| tried.bare < held.bare || (is_whole && tried.ink > held.ink);
+            if best.as_ref().is_none_or(is_better) {
+                best = Some(tried);
+            }
+            if is_whole && !site.has_areas() {
+                return best.unwrap_or_else(nothing);
+            }
+            if is_whole {
+                break;
+            }
         }
     }
-    best.unwrap_or(Blocks { bare: 0, is_cramped: false, mostly_small: false, group: Group::new("stakes"), placer })
+    best.unwrap_or_else(nothing)
 }
 
 /// All stakes at one size; given up where `most` are bare already.
-fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail, most: usize) -> Blocks {
+fn attempt<'a>(
+    site: &Site<'a>,
+    mut placer: Placer,
+    (em, detail): (f64, Detail),
+    urgent: &mut Vec<&'a StakeOut>,
+    most: usize,
+) -> Blocks {
     let mut group = Group::new("stakes");
     let is_ours = |s: &&StakeOut| !site.has_areas() || is_dug(s);
     let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().filter(is_ours).collect();
     let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
-    let (mut leaders, mut bare, mut shrunk) = (stakes.len() / if site.has_areas() { 5 } else { 12 } + 1, 0, 0);
-    for (stake, is_crowded) in crowded_first(site, stakes, em) {
+    let (mut leaders, mut bare, mut ink) = (stakes.len() / if site.has_areas() { 5 } else { 12 } + 1, 0, 0.0);
+    for (stake, is_crowded) in crowded_first(site, stakes, em, urgent) {
         let at = site.scale.paper((stake.northing, stake.easting));
         let smaller = SMALLER.into_iter().filter(|(small, _)| site.has_areas() && *small <= em);
         let sizes = std::iter::once((em, detail)).filter(|_| !is_crowded).chain(smaller);
@@ -294,7 +315,7 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail, most: u
             let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
             if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
                 written = block.count();
-                shrunk += usize::from(size < em);
+                ink += size;
                 block.at(&place, at, &mut group);
                 break;
             }
@@ -307,7 +328,7 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail, most: u
             let (w, h) = block.room(size, detail);
             if let Some((place, end)) = placer.try_leader(at, labels::further(at, w, h)) {
                 leaders -= 1;
-                shrunk += usize::from(size < em);
+                ink += size;
                 written = block.count();
                 group.push(Stroke::new(vec![at, end], 0.008, INK));
                 block.at(&place, at, &mut group);
@@ -315,6 +336,7 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail, most: u
         }
         if written == 0 {
             bare += 1;
+            urgent.push(stake);
             if bare >= most {
                 break;
             }
@@ -324,17 +346,23 @@ fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail, most: u
         placer.drop_some(wanted - written);
     }
     let is_cramped = detail != Detail::Full;
-    Blocks { bare, is_cramped, mostly_small: 2 * shrunk > all.len(), group, placer }
+    Blocks { bare, is_cramped, ink, group, placer }
 }
 
 /// With areas, corners crowd beside the grid's stakes: those too near another for a cut of size `em` go first and small,
 /// so that the others need not be as small as they. Without areas all are of one size, in their order.
-fn crowded_first<'a>(site: &Site<'_>, stakes: Vec<&'a StakeOut>, em: f64) -> Vec<(&'a StakeOut, bool)> {
+fn crowded_first<'a>(
+    site: &Site<'_>,
+    stakes: Vec<&'a StakeOut>,
+    em: f64,
+    urgent: &[&StakeOut],
+) -> Vec<(&'a StakeOut, bool)> {
     let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
     let is_near = |k: usize| all.iter().enumerate().any(|(i, p)| i != k && p.distance(all[k]) < ELBOW * em);
     let mut order: Vec<(&StakeOut, bool)> =
         stakes.iter().enumerate().map(|(k, &stake)| (stake, site.has_areas() && is_near(k))).collect();
-    order.sort_by_key(|&(_, crowded)| !crowded);
+    let is_urgent = |stake: &StakeOut| urgent.iter().any(|u| std::ptr::eq(*u, stake));
+    order.sort_by_key(|&(stake, crowded)| (!is_urgent(stake), !crowded));
     order
 }
 
