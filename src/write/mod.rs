@@ -10,4 +10,5 @@ pub mod report;
 pub mod svg;
 
 #[cfg(test)]
+#[cfg(test)]
 mod tests;

@@ -153,8 +153,8 @@ enum Detail {
 /// All stakes written one way.
 struct Blocks {
     bare: usize,
-    /// Sizes of all cuts written, summed.
-    ink: f64,
+    /// How well it reads: a large size counts where at least half of the cuts have it.
+    merit: f64,
     is_cramped: bool,
     group: Group,
     placer: Placer,
@@ -177,7 +177,7 @@ const BETWEEN: f64 = 0.05;
 const SMALLER: [(f64, Detail); 4] =
     [(0.14, Detail::Full), (0.12, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
 /// How often stakes left bare are given the first choice.
-const ROUNDS: usize = 4;
+const ROUNDS: usize = 6;
 /// Distance to the next stake, over the size of a cut, below which stakes crowd.
 const ELBOW: f64 = 2.2;
 /// Width of a mark behind a cut.
@@ -265,16 +265,17 @@ fn blocks(site: &Site<'_>, placer: Placer) -> Blocks {
     let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
     let mut best: Option<Blocks> = None;
     let nothing =
-        || Blocks { bare: 0, is_cramped: false, ink: 0.0, group: Group::new("stakes"), placer: placer.clone() };
+        || Blocks { bare: 0, is_cramped: false, merit: 0.0, group: Group::new("stakes"), placer: placer.clone() };
     for (em, detail) in full.into_iter().chain(less) {
         // A stake left bare goes first in the next round: others have more places to choose from.
         let mut urgent: Vec<&StakeOut> = Vec::new();
         for _ in 0..if site.has_areas() { ROUNDS } else { 1 } {
-            let most = best.as_ref().map_or(usize::MAX, |held| held.bare);
+            // A round cut short would not say which stakes to put first.
+            let most = best.as_ref().filter(|_| !site.has_areas()).map_or(usize::MAX, |held| held.bare);
             let tried = attempt(site, placer.clone(), (em, detail), &mut urgent, most);
             let is_whole = tried.bare == 0;
             // Without areas all cuts have one size, and the first whole way has the largest.
-            let is_better = |held: &Blocks| tried.bare < held.bare || (is_whole && tried.ink > held.ink);
+            let is_better = |held: &Blocks| tried.bare < held.bare || (is_whole && tried.merit > held.merit);
             if best.as_ref().is_none_or(is_better) {
                 best = Some(tried);
             }
@@ -301,7 +302,7 @@ fn attempt<'a>(
     let is_ours = |s: &&StakeOut| !site.has_areas() || is_dug(s);
     let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().filter(is_ours).collect();
     let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
-    let (mut leaders, mut bare, mut ink) = (stakes.len() / if site.has_areas() { 5 } else { 12 } + 1, 0, 0.0);
+    let (mut leaders, mut bare, mut full) = (stakes.len() / if site.has_areas() { 5 } else { 12 } + 1, 0, 0);
     for (stake, is_crowded) in crowded_first(site, stakes, em, urgent) {
         let at = site.scale.paper((stake.northing, stake.easting));
         let smaller = SMALLER.into_iter().filter(|(small, _)| site.has_areas() && *small <= em);
@@ -315,7 +316,7 @@ fn attempt<'a>(
             let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
             if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
                 written = block.count();
-                ink += size;
+                full += usize::from(size >= 0.85 * em);
                 block.at(&place, at, &mut group);
                 break;
             }
@@ -328,7 +329,7 @@ fn attempt<'a>(
             let (w, h) = block.room(size, detail);
             if let Some((place, end)) = placer.try_leader(at, labels::further(at, w, h)) {
                 leaders -= 1;
-                ink += size;
+                full += usize::from(size >= 0.85 * em);
                 written = block.count();
                 group.push(Stroke::new(vec![at, end], 0.008, INK));
                 block.at(&place, at, &mut group);
@@ -346,7 +347,9 @@ fn attempt<'a>(
         placer.drop_some(wanted - written);
     }
     let is_cramped = detail != Detail::Full;
-    Blocks { bare, is_cramped, ink, group, placer }
+    let share = full as f64 / all.len().max(1) as f64;
+    let merit = if share >= 0.5 { 1.0 + em } else { share * em };
+    Blocks { bare, is_cramped, merit, group, placer }
 }
 
 /// With areas, corners crowd beside the grid's stakes: those too near another for a cut of size `em` go first and small,
