@@ -1,5 +1,7 @@
 //! Invented outcomes for the tests of sheets: small grids over two analytic surfaces, contoured on their triangles.
 
+pub(crate) mod site;
+
 use super::join::join;
 use crate::job::*;
 use crate::units::{CutFill, Length, LengthUnit};
@@ -146,7 +148,7 @@ impl Yard {
             existing: contours(&triangles, self.interval, |p| p.2),
             subgrade: contours(&triangles, self.interval, |p| p.3),
             interval: self.interval,
-            tint: self.tint(&triangles),
+            tint: tint(&triangles, self.interval),
             zero_line: segments(&triangles, 0.0, |p| p.2 - p.3),
             edge: vec![vec![corner(0.0, 0.0), corner(0.0, last_c), corner(last_r, last_c), corner(last_r, 0.0)]],
             arrows: arrows
@@ -187,24 +189,23 @@ impl Yard {
             })
             .collect()
     }
+}
 
-    /// Each triangle cut into bands a fifth of the interval's fourfold wide.
-    fn tint(&self, triangles: &[[Node; 3]]) -> Vec<TintOut> {
-        let width = 2.0 * self.interval * 0.5;
-        let mut out = Vec::new();
-        for triangle in triangles {
-            let ring: Vec<(f64, f64, f64)> = triangle.iter().map(|p| (p.0, p.1, p.2 - p.3)).collect();
-            for k in -20..20 {
-                let (low, high) = (f64::from(k) * width, f64::from(k + 1) * width);
-                let part = clip(&clip(&ring, low, 1.0), high, -1.0);
-                if part.len() > 2 {
-                    let ring = part.iter().map(|p| (p.0, p.1)).collect();
-                    out.push(TintOut { depth: (low + high) / 2.0, ring });
-                }
+/// Each triangle cut into bands of depth one interval wide.
+fn tint(triangles: &[[Node; 3]], width: f64) -> Vec<TintOut> {
+    let mut out = Vec::new();
+    for triangle in triangles {
+        let ring: Vec<(f64, f64, f64)> = triangle.iter().map(|p| (p.0, p.1, p.2 - p.3)).collect();
+        for k in -20..20 {
+            let (low, high) = (f64::from(k) * width, f64::from(k + 1) * width);
+            let part = clip(&clip(&ring, low, 1.0), high, -1.0);
+            if part.len() > 2 {
+                let ring = part.iter().map(|p| (p.0, p.1)).collect();
+                out.push(TintOut { depth: (low + high) / 2.0, ring });
             }
         }
-        out
     }
+    out
 }
 
 /// What of a ring lies above (`side` 1) or below (`side` -1) a level.

@@ -60,7 +60,12 @@ pub(super) fn in_room(site: &Site<'_>, contour: &LineOut) -> Vec<Vec<PaperPoint>
 /// From the bottom up: tint, hatch, existing contours, subgrade contours, zero line, edge.
 pub(super) fn draw(site: &Site<'_>) -> Vec<Group> {
     let [tint, hatch] = patches(site);
-    vec![tint, hatch, existing(site), subgrade(site), zero_line(site), edge(site)]
+    let mut groups = vec![tint, hatch, existing(site), subgrade(site), zero_line(site)];
+    // With areas it is drawn over them.
+    if !site.has_areas() {
+        groups.push(edge(site));
+    }
+    groups
 }
 
 fn patches(site: &Site<'_>) -> [Group; 2] {
@@ -119,7 +124,7 @@ fn zero_line(site: &Site<'_>) -> Group {
     group
 }
 
-fn edge(site: &Site<'_>) -> Group {
+pub(super) fn edge(site: &Site<'_>) -> Group {
     let mut group = Group::new("dig-edge");
     for ring in &site.plan.edge {
         group.push(Stroke::new(on_paper(site, ring), EDGE_WIDTH, INK).closed());

@@ -10,13 +10,20 @@
 //! ```
 //! Everything drawn is read from the outcome; nothing is computed here but places on paper. The scale is the largest
 //! of the standard ones at which the ground and its labels fit. One thing is big: the cut at each stake.
+//! A job with areas also shows the areas, what is left alone, the drains and the build-ups.
 //! Order of importance for room: stakes' cuts, outlets and benches, level labels, slope arrows.
 //! Units: job units on the ground, inches on paper. Sign: as in the outcome, cut and fill are two numbers.
 
+mod areas;
 mod boxes;
+mod details;
 mod furniture;
 mod ground;
+mod keep;
+mod legend;
+mod marks;
 mod profile;
+mod quantities;
 mod scales;
 mod stakes;
 
@@ -58,6 +65,7 @@ struct Layout {
     plan: Rect,
     strip: Rect,
     profile: ProfileRoom,
+    details: Option<(Rect, details::Plan)>,
     columns: Vec<Rect>,
 }
 
@@ -81,6 +89,13 @@ struct Site<'a> {
     said: String,
     layout: Layout,
     paper: Paper,
+}
+
+impl Site<'_> {
+    /// Whether the job says areas; else two bare surfaces.
+    fn has_areas(&self) -> bool {
+        !self.plan.areas.is_empty()
+    }
 }
 
 /// The plan sheet of an outcome. A part that was not computed is left out and its room with it.
@@ -107,10 +122,18 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
 
     let mut groups = vec![frames(&site)];
     groups.extend(ground::draw(&site));
+    if site.has_areas() {
+        groups.extend(areas::draw(&site));
+        groups.extend(keep::draw(&site));
+        groups.push(ground::edge(&site));
+    }
     groups.extend(labels.groups);
     groups.push(furniture::strip(&site));
     if let ProfileRoom::Below(room) = site.layout.profile {
         groups.push(profile::draw(&site, room));
+    }
+    if let Some((room, arranged)) = &site.layout.details {
+        groups.push(details::draw(&site, *room, arranged));
     }
     groups.extend(boxes::draw(&site, boxes::LeftOff { bare: labels.bare, dropped: labels.dropped }));
     Drawing { paper: options.paper, title: title(outcome), groups, scale: site.said, dropped: labels.dropped }
@@ -125,13 +148,20 @@ fn title(outcome: &Outcome) -> String {
 /// then, if that makes the ground larger still, no profile.
 fn arrangements<'a>(outcome: &'a Outcome, plan: &'a PlanOut, unit: LengthUnit, paper: Paper) -> Vec<Site<'a>> {
     let has_profile = plan.profile.len() > 1;
-    let site = |where_profile: Option<bool>| {
-        let layout = layout(paper, where_profile.is_some(), where_profile == Some(true));
+    let build = |layout: Layout| {
         let (scale, said) = scales::fit(outcome, plan, unit, &layout.plan);
         Site { outcome, plan, unit, scale, said, layout, paper }
     };
+    let site = |where_profile: Option<bool>| {
+        build(layout(paper, where_profile.is_some(), where_profile == Some(true), !plan.areas.is_empty()))
+    };
     let size = |site: &Site<'_>| site.scale.inches(1.0);
     let bare = site(None);
+    if let Some(layout) = with_details(&bare.layout, plan, unit, has_profile) {
+        let detailed = build(layout);
+        // Two steps of scale are too much to pay for the details.
+        return if size(&detailed) > 0.6 * size(&bare) { vec![detailed] } else { vec![bare] };
+    }
     if !has_profile {
         return vec![bare];
     }
@@ -143,16 +173,45 @@ fn arrangements<'a>(outcome: &'a Outcome, plan: &'a PlanOut, unit: LengthUnit, p
     if size(&bare) > size(&first) { vec![first, bare] } else { vec![first] }
 }
 
-fn layout(paper: Paper, has_profile: bool, is_beside: bool) -> Layout {
+/// The build-ups below the plan, and the profile to their left if there is room.
+fn with_details(bare: &Layout, plan: &PlanOut, unit: LengthUnit, has_profile: bool) -> Option<Layout> {
+    const GAP: f64 = 0.1;
+    const PROFILE: f64 = 3.2;
+    let w = bare.plan.w;
+    let details = details::arranged(plan, unit, w)?;
+    let (left, wide) = (w - details.w - GAP, details.w);
+    let has_profile = has_profile && left >= PROFILE;
+    let h = if has_profile { details.h.max(1.75) } else { details.h };
+    let mut layout = bare.clone();
+    layout.plan.h -= h + GAP;
+    layout.strip.y -= h + GAP;
+    let y = layout.strip.bottom() + GAP;
+    if has_profile {
+        layout.profile = ProfileRoom::Below(Rect::new(bare.plan.x, y, left, h));
+        layout.details = Some((Rect::new(bare.plan.x + left + GAP, y, wide, h), details));
+    } else {
+        layout.details = Some((Rect::new(bare.plan.x, y, w, h), details));
+    }
+    (layout.plan.h > 2.0).then_some(layout)
+}
+
+fn layout(paper: Paper, has_profile: bool, is_beside: bool, has_areas: bool) -> Layout {
     let (w, h) = paper.inches();
     let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
     let (gap, strip_h) = (0.1, 0.62);
     let (left, columns) = if paper.portrait {
-        let boxes_h = if h > 14.0 { 4.7 } else { 4.1 };
+        let boxes_h = if h > 14.0 { 4.7 } else { 4.1 } + if has_areas { 0.9 } else { 0.0 };
         let half = (sheet.w - gap) / 2.0;
         let y = sheet.bottom() - boxes_h;
         let columns = vec![Rect::new(sheet.x, y, half, boxes_h), Rect::new(sheet.x + half + gap, y, half, boxes_h)];
         (Rect::new(sheet.x, sheet.y, sheet.w, sheet.h - boxes_h - gap), columns)
+    } else if has_areas && w < 14.0 {
+        // The column alone cannot hold all boxes of a job with areas.
+        let (column, boxes_h) = (3.45, 2.75);
+        let left = Rect::new(sheet.x, sheet.y, sheet.w - column - gap, sheet.h);
+        let below = Rect::new(left.x, left.bottom() - boxes_h, left.w, boxes_h);
+        let columns = vec![Rect::new(sheet.right() - column, sheet.y, column, sheet.h), below];
+        (Rect { h: left.h - boxes_h - gap, ..left }, columns)
     } else {
         let column = if w > 14.0 { 3.9 } else { 3.45 };
         let columns = vec![Rect::new(sheet.right() - column, sheet.y, column, sheet.h)];
@@ -167,7 +226,7 @@ fn layout(paper: Paper, has_profile: bool, is_beside: bool) -> Layout {
         (true, true) => ProfileRoom::InColumn(1.75),
     };
     let strip = Rect::new(left.x, left.y + plan_h, left.w, strip_h);
-    Layout { plan: Rect::new(left.x, left.y, left.w, plan_h), strip, profile, columns }
+    Layout { plan: Rect::new(left.x, left.y, left.w, plan_h), strip, profile, details: None, columns }
 }
 
 /// A frame round the plan with its strip.

@@ -7,22 +7,22 @@
 //! Order of room: symbols, names of outlets, benches and lows, cuts, level labels, slope arrows.
 
 use super::ground::{SUBGRADE, in_room, is_index, on_paper};
-use super::{EARTH, GREY, INK, SMALL, Site, decimals};
+use super::{EARTH, GREY, INK, SMALL, Site, areas, decimals, keep, marks};
 use crate::job::{ArrowOut, LineOut, StakeOut};
 use crate::sheet::font::{self, Weight};
 use crate::sheet::join::join;
 use crate::sheet::labels::{self, Box2, Placer};
-use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
+use crate::sheet::{Align, Colour, Group, PaperPoint, Stroke, Text};
 use crate::units::{LengthUnit, fixed};
 
 /// Water: arrows, outlets, lows.
 pub(super) const WATER: Colour = Colour(16, 78, 139);
 /// Half the arm of a stake's cross.
-const CROSS: f64 = 0.05;
+pub(super) const CROSS: f64 = 0.05;
 /// Room round a block.
 const GAP: f64 = 0.07;
 /// White rim of labels.
-const HALO: f64 = 0.022;
+pub(super) const HALO: f64 = 0.022;
 /// Length of a slope arrow.
 pub(super) const ARROW: f64 = 0.5;
 
@@ -39,7 +39,7 @@ pub(super) struct Labels {
 
 pub(super) fn draw(site: &Site<'_>) -> Labels {
     let mut placer = Placer::new(site.layout.plan.inset(0.06));
-    let symbols = symbols(site, &mut placer);
+    let symbols = marks::symbols(site, &mut placer);
     for line in &site.plan.subgrade {
         in_room(site, line).iter().for_each(|part| placer.spare(part));
     }
@@ -53,11 +53,92 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
         placer.spare(&ring);
         placer.spare(&ring);
     }
-    let places = names(site, &mut placer);
-    let Blocks { bare, is_cramped, group: cuts, mut placer } = blocks(site, placer);
+    spare_lines(site, &mut placer);
+    let places = marks::names(site, &mut placer);
+    let mut keep_names = Group::new("keep-off-names");
+    keep::keep_names(site, &mut placer, &mut keep_names);
+    let mut names = Group::new("area-names");
+    let (wide, narrow): (Vec<_>, Vec<_>) = site.plan.areas.iter().partition(|area| areas::is_wide(site, area));
+    wide.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
+    // A narrow area keeps room for its code, or the cuts would take it all.
+    let narrow: Vec<_> = narrow.into_iter().filter(|area| !areas::code(site, area, &mut placer, &mut names)).collect();
+    let Blocks { bare, is_cramped, group: cuts, mut placer, .. } = blocks(site, placer);
+    narrow.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
+    areas::step_heights(site, &mut placer, &mut names);
+    keep::drain_names(site, &mut placer, &mut names);
+    let outside = outside(site, &mut placer);
     let levels = levels(site, &mut placer);
     let arrows = arrows(site, &mut placer);
-    Labels { groups: vec![arrows, levels, symbols, cuts, places], dropped: placer.dropped(), bare, is_cramped }
+    let mut groups = vec![arrows, levels, symbols, cuts, places];
+    if site.has_areas() {
+        groups.extend([outside, names, keep_names]);
+    }
+    Labels { groups, dropped: placer.dropped(), bare, is_cramped }
+}
+
+/// Lines of areas, drains and keep-offs are rather not covered either.
+fn spare_lines(site: &Site<'_>, placer: &mut Placer) {
+    for ring in site.plan.areas.iter().flat_map(|area| &area.rings) {
+        let mut ring = on_paper(site, ring);
+        ring.extend(ring.first().copied());
+        placer.spare(&ring);
+    }
+    for drain in &site.plan.drains {
+        placer.spare(&on_paper(site, &drain.ends));
+    }
+    for line in site.plan.keep_offs.iter().map(|k| on_paper(site, &k.line)) {
+        placer.spare(&line);
+        placer.spare(&line);
+    }
+}
+
+/// Whether a stake is dug or filled.
+pub(super) fn is_dug(stake: &StakeOut) -> bool {
+    stake.cut_text.is_some()
+}
+
+/// Whether it is dug deeper than subgrade and filled back with stone.
+pub(super) fn is_stoned(stake: &StakeOut) -> bool {
+    is_dug(stake) && stake.notes.iter().any(|note| note.contains("stone back to"))
+}
+
+/// Whether something there must be kept off.
+pub(super) fn is_hand_dug(stake: &StakeOut) -> bool {
+    is_dug(stake) && !stake.keep_off.is_empty()
+}
+
+/// Stakes outside all areas: small and grey, so that those to be dug stand out.
+fn outside(site: &Site<'_>, placer: &mut Placer) -> Group {
+    let mut group = Group::new("ground-stakes");
+    if !site.has_areas() {
+        return group;
+    }
+    let places = if site.unit == LengthUnit::Metre { 3 } else { 2 };
+    for stake in site.outcome.stakes.iter().flatten().filter(|s| !is_dug(s)) {
+        let at = site.scale.paper((stake.northing, stake.easting));
+        let ground = stake.existing.map(|z| format!(" {}", fixed(z, places))).unwrap_or_default();
+        let text = Text::new("ground", at, SMALL, &format!("{}{ground}", stake.stake)).colour(GREY).halo(HALO);
+        let (w, h) = (text.width() + 0.03, SMALL * CAP + 0.03);
+        match placer.try_place(labels::round(at, w, h, 0.05)) {
+            Some(place) => {
+                let base = place.centre.by(0.0, SMALL * CAP / 2.0);
+                group.push(Text { at: base, ..text }.align(Align::Middle));
+            }
+            None => placer.drop_some(1),
+        }
+    }
+    group
+}
+
+/// Words along one of several lines, where there is room.
+pub(super) fn along(placer: &mut Placer, lines: &[Vec<PaperPoint>], text: Text) -> Option<Text> {
+    let w = font::extent(&text.words, text.weight, text.em).width;
+    let h = text.em * CAP;
+    let places = lines.iter().flat_map(|line| labels::along(line, w + 0.04, h + 0.03));
+    let place = placer.try_place(places)?;
+    let (sin, cos) = place.angle.to_radians().sin_cos();
+    let at = place.centre.by(-sin * h / 2.0, cos * h / 2.0);
+    Some(Text { at, ..text }.align(Align::Middle).turned(place.angle))
 }
 
 /// How much is written at a stake.
@@ -72,6 +153,8 @@ enum Detail {
 /// All stakes written one way.
 struct Blocks {
     bare: usize,
+    /// How well it reads: a large size counts where at least half of the cuts have it.
+    merit: f64,
     is_cramped: bool,
     group: Group,
     placer: Placer,
@@ -82,12 +165,23 @@ struct Block {
     cut: Option<Text>,
     name: Text,
     existing: Option<Text>,
+    /// Marks behind the cut.
+    marks: Vec<fn(PaperPoint, &mut Group)>,
     w: f64,
     h: f64,
 }
 
 /// Room between a name and a height.
 const BETWEEN: f64 = 0.05;
+/// How a cut that finds no room at the size of the others is written in a job with areas.
+const SMALLER: [(f64, Detail); 4] =
+    [(0.14, Detail::Full), (0.12, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
+/// How often stakes left bare are given the first choice.
+const ROUNDS: usize = 6;
+/// Distance to the next stake, over the size of a cut, below which stakes crowd.
+const ELBOW: f64 = 2.2;
+/// Width of a mark behind a cut.
+const MARK_ROOM: f64 = 0.14;
 /// Room between the two lines.
 const LEADING: f64 = 0.035;
 
@@ -104,9 +198,27 @@ impl Block {
             .map(|z| Text::new("existing", origin, small, &fixed(z, places)).colour(GREY).halo(HALO));
         let width = |t: &Option<Text>| t.as_ref().map_or(0.0, Text::width);
         let row = name.width() + width(&existing) + if existing.is_some() { BETWEEN } else { 0.0 };
-        let w = row.max(width(&cut));
+        let mut marks: Vec<fn(PaperPoint, &mut Group)> = Vec::new();
+        if is_stoned(stake) {
+            marks.push(marks::stone);
+        }
+        if is_hand_dug(stake) {
+            marks.push(marks::hand);
+        }
+        let w = row.max(width(&cut) + marks.len() as f64 * MARK_ROOM);
         let h = small * CAP + if cut.is_some() { em * CAP + LEADING } else { 0.0 };
-        Self { cut, name, existing, w, h }
+        Self { cut, name, existing, marks, w, h }
+    }
+
+    /// How many words it has.
+    fn count(&self) -> usize {
+        1 + [&self.cut, &self.existing].into_iter().flatten().count()
+    }
+
+    /// Its size with the white round it: more at the sides, or two cuts in a row would read as one.
+    fn room(&self, em: f64, detail: Detail) -> (f64, f64) {
+        let beside = if detail == Detail::Tight { 0.03 } else { 0.02 + 0.35 * em };
+        (self.w + beside, self.h + 0.03)
     }
 
     /// Its words at a place: against the stake, so that the eye finds the cross.
@@ -122,7 +234,12 @@ impl Block {
         let (mut base, mut put) = (top, Vec::new());
         if let Some(mut cut) = self.cut {
             base += cut.em * CAP;
-            cut.at = PaperPoint::new(left + (self.w - cut.width()) * slack, base);
+            let long = cut.width() + self.marks.len() as f64 * MARK_ROOM;
+            cut.at = PaperPoint::new(left + (self.w - long) * slack, base);
+            for (k, mark) in self.marks.iter().enumerate() {
+                let off = cut.width() + (k as f64 + 0.55) * MARK_ROOM;
+                mark(cut.at.by(off, -cut.em * CAP / 2.0), group);
+            }
             put.push(cut);
             base += LEADING;
         }
@@ -139,7 +256,7 @@ impl Block {
 }
 
 /// Height of capitals and figures over the em.
-const CAP: f64 = 0.735;
+pub(super) const CAP: f64 = 0.735;
 
 /// The first of ever smaller ways to write all stakes that leaves no cut out; else the one that leaves out fewest.
 fn blocks(site: &Site<'_>, placer: Placer) -> Blocks {
@@ -147,56 +264,109 @@ fn blocks(site: &Site<'_>, placer: Placer) -> Blocks {
     let full = sizes.map(|em| (em, Detail::Full));
     let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
     let mut best: Option<Blocks> = None;
+    let nothing =
+        || Blocks { bare: 0, is_cramped: false, merit: 0.0, group: Group::new("stakes"), placer: placer.clone() };
     for (em, detail) in full.into_iter().chain(less) {
-        let most = best.as_ref().map_or(usize::MAX, |held| held.bare);
-        let tried = attempt(site, placer.clone(), em, detail, most);
-        let is_done = tried.bare == 0;
-        if best.as_ref().is_none_or(|held| tried.bare < held.bare) {
-            best = Some(tried);
-        }
-        if is_done {
-            break;
+        // A stake left bare goes first in the next round: others have more places to choose from.
+        let mut urgent: Vec<&StakeOut> = Vec::new();
+        for _ in 0..if site.has_areas() { ROUNDS } else { 1 } {
+            // A round cut short would not say which stakes to put first.
+            let most = best.as_ref().filter(|_| !site.has_areas()).map_or(usize::MAX, |held| held.bare);
+            let tried = attempt(site, placer.clone(), (em, detail), &mut urgent, most);
+            let is_whole = tried.bare == 0;
+            // Without areas all cuts have one size, and the first whole way has the largest.
+            let is_better = |held: &Blocks| tried.bare < held.bare || (is_whole && tried.merit > held.merit);
+            if best.as_ref().is_none_or(is_better) {
+                best = Some(tried);
+            }
+            if is_whole && !site.has_areas() {
+                return best.unwrap_or_else(nothing);
+            }
+            if is_whole {
+                break;
+            }
         }
     }
-    best.unwrap_or(Blocks { bare: 0, is_cramped: false, group: Group::new("stakes"), placer })
+    best.unwrap_or_else(nothing)
 }
 
 /// All stakes at one size; given up where `most` are bare already.
-fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail, most: usize) -> Blocks {
+fn attempt<'a>(
+    site: &Site<'a>,
+    mut placer: Placer,
+    (em, detail): (f64, Detail),
+    urgent: &mut Vec<&'a StakeOut>,
+    most: usize,
+) -> Blocks {
     let mut group = Group::new("stakes");
-    let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().collect();
+    let is_ours = |s: &&StakeOut| !site.has_areas() || is_dug(s);
+    let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().filter(is_ours).collect();
     let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
-    let (mut leaders, mut bare) = (stakes.len() / 12 + 1, 0);
-    for stake in stakes {
+    let (mut leaders, mut bare, mut full) = (stakes.len() / if site.has_areas() { 5 } else { 12 } + 1, 0, 0);
+    for (stake, is_crowded) in crowded_first(site, stakes, em, urgent) {
         let at = site.scale.paper((stake.northing, stake.easting));
-        let block = Block::of(stake, em, detail, site.unit);
-        // More room at the sides, or two cuts in a row would read as one.
-        let beside = if detail == Detail::Tight { 0.03 } else { 0.02 + 0.35 * em };
-        let (w, h) = (block.w + beside, block.h + 0.03);
-        // A height that goes at this detail goes everywhere, and is counted like one without room.
-        let wanted = 1 + usize::from(stake.cut_text.is_some()) + usize::from(stake.existing.is_some());
-        let mut written = 1 + [&block.cut, &block.existing].into_iter().flatten().count();
-        let places = labels::round(at, w, h, gap(site, at)).enumerate();
-        // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
-        let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
-        if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
-            block.at(&place, at, &mut group);
-        } else if let Some((place, end)) =
-            (leaders > 0).then(|| placer.try_leader(at, labels::further(at, w, h))).flatten()
+        let smaller = SMALLER.into_iter().filter(|(small, _)| site.has_areas() && *small <= em);
+        let sizes = std::iter::once((em, detail)).filter(|_| !is_crowded).chain(smaller);
+        let mut written = 0;
+        for (size, detail) in sizes.clone() {
+            let block = Block::of(stake, size, detail, site.unit);
+            let (w, h) = block.room(size, detail);
+            let places = labels::round(at, w, h, gap(site, at)).enumerate();
+            // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
+            let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
+            if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
+                written = block.count();
+                full += usize::from(size >= 0.85 * em);
+                block.at(&place, at, &mut group);
+                break;
+            }
+        }
+        if written == 0
+            && leaders > 0
+            && let Some((size, detail)) = sizes.last()
         {
-            leaders -= 1;
-            group.push(Stroke::new(vec![at, end], 0.008, INK));
-            block.at(&place, at, &mut group);
-        } else {
+            let block = Block::of(stake, size, detail, site.unit);
+            let (w, h) = block.room(size, detail);
+            if let Some((place, end)) = placer.try_leader(at, labels::further(at, w, h)) {
+                leaders -= 1;
+                full += usize::from(size >= 0.85 * em);
+                written = block.count();
+                group.push(Stroke::new(vec![at, end], 0.008, INK));
+                block.at(&place, at, &mut group);
+            }
+        }
+        if written == 0 {
             bare += 1;
-            written = 0;
+            urgent.push(stake);
             if bare >= most {
                 break;
             }
         }
+        // A height that goes at this detail goes everywhere, and is counted like one without room.
+        let wanted = 1 + usize::from(stake.cut_text.is_some()) + usize::from(stake.existing.is_some());
         placer.drop_some(wanted - written);
     }
-    Blocks { bare, is_cramped: detail != Detail::Full, group, placer }
+    let is_cramped = detail != Detail::Full;
+    let share = full as f64 / all.len().max(1) as f64;
+    let merit = if share >= 0.5 { 1.0 + em } else { share * em };
+    Blocks { bare, is_cramped, merit, group, placer }
+}
+
+/// With areas, corners crowd beside the grid's stakes: those too near another for a cut of size `em` go first and small,
+/// so that the others need not be as small as they. Without areas all are of one size, in their order.
+fn crowded_first<'a>(
+    site: &Site<'_>,
+    stakes: Vec<&'a StakeOut>,
+    em: f64,
+    urgent: &[&StakeOut],
+) -> Vec<(&'a StakeOut, bool)> {
+    let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
+    let is_near = |k: usize| all.iter().enumerate().any(|(i, p)| i != k && p.distance(all[k]) < ELBOW * em);
+    let mut order: Vec<(&StakeOut, bool)> =
+        stakes.iter().enumerate().map(|(k, &stake)| (stake, site.has_areas() && is_near(k))).collect();
+    let is_urgent = |stake: &StakeOut| urgent.iter().any(|u| std::ptr::eq(*u, stake));
+    order.sort_by_key(|&(stake, crowded)| (!is_urgent(stake), !crowded));
+    order
 }
 
 fn nearer(place: &Box2, own: PaperPoint, other: PaperPoint) -> bool {
@@ -214,139 +384,15 @@ fn gap(site: &Site<'_>, at: PaperPoint) -> f64 {
     if outlets.chain(benches).any(|p| site.scale.paper(p).distance(at) < 0.05) { 0.125 } else { GAP }
 }
 
-/// Symbols of all points, each taking its room.
-fn symbols(site: &Site<'_>, placer: &mut Placer) -> Group {
-    let mut group = Group::new("symbols");
-    let mut take = |at: PaperPoint, half: f64| {
-        placer.take(Box2::upright(Rect::new(at.x - half, at.y - half, 2.0 * half, 2.0 * half)));
-    };
-    for stake in site.outcome.stakes.iter().flatten() {
-        let at = site.scale.paper((stake.northing, stake.easting));
-        take(at, CROSS);
-        cross(at, &mut group);
-    }
-    for &(n, e, _) in &site.plan.lows {
-        let at = site.scale.paper((n, e));
-        take(at, 0.07);
-        low(at, &mut group);
-    }
-    for &(_, n, e, _) in &site.plan.benches {
-        if site.shows((n, e)) {
-            let at = site.scale.paper((n, e));
-            take(at, 0.09);
-            bench(at, &mut group);
-        }
-    }
-    for &(_, n, e, _) in &site.plan.outlets {
-        let at = site.scale.paper((n, e));
-        take(at, 0.11);
-        outlet(at, &mut group);
-    }
-    group
-}
-
-/// A stake.
-pub(super) fn cross(at: PaperPoint, group: &mut Group) {
-    for (dx, dy) in [(CROSS, 0.0), (0.0, CROSS)] {
-        group.push(Stroke::new(vec![at.by(-dx, -dy), at.by(dx, dy)], 0.015, INK));
-    }
-}
-
-fn circle(at: PaperPoint, r: f64) -> Vec<PaperPoint> {
-    (0..32)
-        .map(|k| {
-            let (sin, cos) = (f64::from(k) * std::f64::consts::TAU / 32.0).sin_cos();
-            at.by(r * cos, r * sin)
-        })
-        .collect()
-}
-
-/// An outlet: a round grate.
-pub(super) fn outlet(at: PaperPoint, group: &mut Group) {
-    group.push(Stroke::new(circle(at, 0.1), 0.02, WATER).closed().filled(Colour::WHITE));
-    for (dx, half) in [(-0.045, 0.068), (0.0, 0.083), (0.045, 0.068)] {
-        group.push(Stroke::new(vec![at.by(dx, -half), at.by(dx, half)], 0.018, WATER));
-    }
-}
-
-/// A bench.
-pub(super) fn bench(at: PaperPoint, group: &mut Group) {
-    let corners = vec![at.by(0.0, -0.09), at.by(0.08, 0.05), at.by(-0.08, 0.05)];
-    group.push(Stroke::new(corners, 0.014, INK).closed().filled(Colour::WHITE));
-    group.push(Stroke::new(circle(at, 0.014), 0.0, INK).closed().filled(INK));
-}
-
-/// A low.
-pub(super) fn low(at: PaperPoint, group: &mut Group) {
-    let corners = vec![at.by(-0.065, -0.045), at.by(0.065, -0.045), at.by(0.0, 0.065)];
-    group.push(Stroke::new(corners, 0.01, WATER).closed().filled(WATER));
-}
-
-/// A slope arrow about its middle, pointing to an azimuth, in degrees clockwise from up.
-pub(super) fn arrow(at: PaperPoint, azimuth: f64, group: &mut Group) {
-    let (sin, cos) = azimuth.to_radians().sin_cos();
-    let along = |d: f64, across: f64| at.by(sin * d + cos * across, -cos * d + sin * across);
-    let half = ARROW / 2.0;
-    group.push(Stroke::new(vec![along(-half, 0.0), along(half - 0.08, 0.0)], 0.016, WATER));
-    let head = vec![along(half, 0.0), along(half - 0.11, 0.037), along(half - 0.085, 0.0), along(half - 0.11, -0.037)];
-    group.push(Stroke::new(head, 0.0, WATER).closed().filled(WATER));
-}
-
-/// Names of outlets and benches, heights of lows.
-fn names(site: &Site<'_>, placer: &mut Placer) -> Group {
-    let mut group = Group::new("places");
-    let places = if site.unit == LengthUnit::Metre { 3 } else { 2 };
-    let mut name = |role: &'static str, at: (f64, f64), half: f64, words: &str, colour: Colour| {
-        let at = site.scale.paper(at);
-        let text = Text::new(role, at, 0.115, words).bold().colour(colour).halo(HALO);
-        let (w, h) = (text.width() + 0.03, 0.115 * CAP + 0.03);
-        let place = placer.try_place(labels::round(at, w, h, half)).or_else(|| {
-            let (place, end) = placer.try_leader(at, labels::further(at, w, h))?;
-            group.push(Stroke::new(vec![at, end], 0.008, colour));
-            Some(place)
-        });
-        match place {
-            Some(place) => {
-                let base = place.centre.by(0.0, 0.115 * CAP / 2.0);
-                group.push(Text { at: base, ..text }.align(Align::Middle));
-            }
-            None => placer.drop_some(1),
-        }
-    };
-    for (outlet, n, e, height) in &site.plan.outlets {
-        // A stake of that name says the name already.
-        let is_staked = site.outcome.stakes.iter().flatten().any(|stake| stake.stake == *outlet);
-        let who = if is_staked { "subgrade" } else { outlet };
-        let words = height.map_or(outlet.clone(), |z| format!("{who} {}", fixed(z, places)));
-        name("outlet", (*n, *e), 0.13, &words, WATER);
-    }
-    for (bench, n, e, height) in &site.plan.benches {
-        if site.shows((*n, *e)) {
-            name("bench", (*n, *e), 0.11, &format!("{bench} {}", fixed(*height, places)), INK);
-        }
-    }
-    for &(n, e, height) in &site.plan.lows {
-        name("low", (n, e), 0.09, &format!("LOW {}", fixed(height, places)), WATER);
-    }
-    group
-}
-
 /// Levels along their lines: index contours first, then the rest of the subgrade, then the ground.
 fn levels(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut group = Group::new("levels");
     let places = decimals(site.plan.interval);
     let mut write = |line: &LineOut, words: &str, weight: Weight, colour: Colour| {
-        let ink = font::extent(words, weight, SMALL);
-        let h = SMALL * CAP;
-        let parts = in_room(site, line);
-        let places = parts.iter().flat_map(|part| labels::along(part, ink.width + 0.04, h + 0.03));
-        let Some(place) = placer.try_place(places) else {
-            return;
-        };
-        let (sin, cos) = place.angle.to_radians().sin_cos();
-        let base = place.centre.by(-sin * h / 2.0, cos * h / 2.0);
-        let text = Text::new("level", base, SMALL, words).align(Align::Middle).turned(place.angle);
-        group.push(Text { weight, ..text }.colour(colour).halo(HALO));
+        let text = Text::new("level", PaperPoint::new(0.0, 0.0), SMALL, words).colour(colour).halo(HALO);
+        if let Some(text) = along(placer, &in_room(site, line), Text { weight, ..text }) {
+            group.push(text);
+        }
     };
     let (index, plain): (Vec<_>, Vec<_>) =
         site.plan.subgrade.iter().partition(|l| is_index(l.level, site.plan.interval));
@@ -385,14 +431,14 @@ fn arrows(site: &Site<'_>, placer: &mut Placer) -> Group {
         let Some(place) = placer.try_place(places.into_iter().map(boxed).filter(is_in_dig)) else { continue };
         // The words above the shaft, as read.
         let shift = |d: f64| place.centre.by(-sin * d, cos * d);
-        arrow(shift(h / 2.0 - 0.045), a.azimuth, &mut group);
+        marks::arrow(shift(h / 2.0 - 0.045), a.azimuth, &mut group);
         group.push(Text { at: shift(h / 2.0 - 0.095), ..text }.turned(turned));
     }
     group
 }
 
 /// Inside an odd number of rings; without rings, everywhere.
-fn is_inside(p: PaperPoint, rings: &[Vec<PaperPoint>]) -> bool {
+pub(super) fn is_inside(p: PaperPoint, rings: &[Vec<PaperPoint>]) -> bool {
     let crosses = |a: &PaperPoint, b: &PaperPoint| {
         (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)
     };

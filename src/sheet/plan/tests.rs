@@ -1,6 +1,6 @@
 use super::*;
 use crate::sheet::labels::Box2;
-use crate::sheet::sample::Yard;
+use crate::sheet::sample::{Yard, site};
 use crate::sheet::{Item, Text};
 
 /// Where a line of words stands, from its ink.
@@ -31,10 +31,20 @@ fn samples() -> Vec<(Yard, Paper)> {
     all
 }
 
+const SIZES: [PaperSize; 4] = [PaperSize::Letter, PaperSize::Tabloid, PaperSize::A4, PaperSize::A3];
+
+/// Sheets of jobs with areas, on all papers.
+fn site_sheets() -> Vec<Drawing> {
+    let papers = || SIZES.into_iter().flat_map(|size| [Paper::landscape(size), Paper::portrait(size)]);
+    let of = |outcome: Outcome| papers().map(move |paper| plan(&outcome, &PlanOptions { paper }));
+    of(site::hall()).chain(of(site::court())).collect()
+}
+
 #[test]
 fn no_words_stand_over_other_words_nor_leave_the_paper_nor_are_too_small() {
-    for (yard, paper) in samples() {
-        let drawing = drawn(yard, paper);
+    let yards = samples().into_iter().map(|(yard, paper)| drawn(yard, paper));
+    for drawing in yards.chain(site_sheets()) {
+        let paper = drawing.paper;
         let (w, h) = paper.inches();
         let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN - 1e-9);
         let boxes: Vec<(Box2, &Text)> = drawing.texts().map(|text| (ink(text), text)).collect();
@@ -166,7 +176,7 @@ fn contours_of_a_survey_wider_than_the_dig_end_at_the_frame() {
         }
     }
     let drawing = plan(&outcome, &PlanOptions::default());
-    let frame = layout(drawing.paper, true, false).plan;
+    let frame = layout(drawing.paper, true, false, false).plan;
     for id in ["existing-contours", "subgrade-contours"] {
         let group = drawing.group(id).map_or(&[][..], |group| &group.items);
         assert!(!group.is_empty());
@@ -175,4 +185,105 @@ fn contours_of_a_survey_wider_than_the_dig_end_at_the_frame() {
             assert!(stroke.points.iter().all(|&p| frame.holds(p)), "{id}");
         }
     }
+}
+
+#[test]
+fn frames_of_the_boxes_stand_apart() {
+    for drawing in site_sheets() {
+        let frames: Vec<Box2> = drawing
+            .items()
+            .filter_map(|item| if let Item::Stroke(s) = item { Some(s) } else { None })
+            .filter(|s| s.colour == FRAME && s.closed)
+            .map(|s| {
+                Box2::upright(Rect::new(
+                    s.points[0].x,
+                    s.points[0].y,
+                    s.points[2].x - s.points[0].x,
+                    s.points[2].y - s.points[0].y,
+                ))
+            })
+            .collect();
+        assert!(frames.len() >= 5);
+        for (i, a) in frames.iter().enumerate() {
+            assert!(frames[..i].iter().all(|b| !a.overlaps(b)), "{:?}", drawing.paper);
+        }
+    }
+}
+
+#[test]
+fn every_dug_stake_of_a_courtyard_has_its_cut_and_the_rest_is_grey() {
+    let outcome = site::hall();
+    let drawing = plan(&outcome, &PlanOptions::default());
+    let sorted = |mut words: Vec<String>| {
+        words.sort_unstable();
+        words
+    };
+    let said = drawing.texts().filter(|t| t.role == "cut").map(|t| t.words.clone()).collect();
+    let asked = outcome.stakes.iter().flatten().filter_map(|s| s.cut_text.clone()).collect();
+    assert_eq!(sorted(said), sorted(asked));
+    let largest = drawing.texts().filter(|t| t.role == "cut").map(|t| t.em).fold(0.0, f64::max);
+    assert!(largest >= 0.15, "{largest}");
+    let ground: Vec<_> = drawing.texts().filter(|t| t.role == "ground").collect();
+    assert!(ground.len() > 15);
+    assert!(ground.iter().all(|t| t.colour == GREY && t.weight == font::Weight::Regular && t.em < largest));
+    for code in ["T", "DS", "W1", "W2", "W3", "P1", "L"] {
+        assert!(drawing.texts().any(|t| t.role == "area" && t.words.split(' ').next() == Some(code)), "{code}");
+    }
+}
+
+#[test]
+fn areas_keep_offs_and_layers_are_true_to_scale() {
+    let drawing = plan(&site::hall(), &PlanOptions::default());
+    assert_eq!(drawing.scale, "1 in = 10 ft");
+    let strokes = |id: &str| -> Vec<&Stroke> {
+        let items = drawing.group(id).map_or(&[][..], |group| &group.items);
+        items.iter().filter_map(|item| if let Item::Stroke(s) = item { Some(s) } else { None }).collect()
+    };
+    let terrace = strokes("areas")[0];
+    assert!((terrace.points[0].distance(terrace.points[1]) - 3.4).abs() < 1e-9, "34 ft");
+    let keep = strokes("keep-offs");
+    let circle = || keep.iter().filter(|s| s.colour == keep::ROOT && !s.closed).flat_map(|s| &s.points).map(|p| p.y);
+    let spread = circle().fold(f64::MIN, f64::max) - circle().fold(f64::MAX, f64::min);
+    assert!((spread - 3.5).abs() < 0.01, "35 ft across: {spread}");
+    // 2 3/8, 1 and 6 in at 3/4 in to the foot.
+    let layers: Vec<f64> = strokes("sections")
+        .into_iter()
+        .filter(|s| s.closed && s.fill.is_some())
+        .map(|s| s.points[2].y - s.points[0].y)
+        .collect();
+    for (found, inches) in layers.iter().zip([2.375, 1.0, 6.0, 2.375, 1.0, 0.75, 2.0, 6.0, 6.0, 12.0]) {
+        assert!((found - inches / 16.0).abs() < 1e-9, "{layers:?}");
+    }
+    assert_eq!(layers.len(), 10);
+}
+
+#[test]
+fn what_is_not_there_is_not_explained() {
+    let words = |outcome: &Outcome| {
+        let drawing = plan(outcome, &PlanOptions::default());
+        drawing.texts().map(|t| t.words.as_str()).collect::<Vec<_>>().join(" ")
+    };
+    let all = ["over-dig", "step in the subgrade", "root circle", "footing", "gas service", "perforated", "Build-up"];
+    let all = all.into_iter().chain(["outside all areas", "stone comes back", "HAND DIG at", "Trenches not in yet"]);
+    let (hall, yard) = (words(&site::hall()), words(&Yard::small().outcome()));
+    for what in all {
+        assert!(hall.contains(what), "{what} is not explained");
+        assert!(!yard.contains(what), "{what} is explained and not drawn");
+    }
+    for said in ["Datum: assumed; hall main floor 103.50.", "North: hall wall runs due east", "step 0-2 5/8"] {
+        assert!(hall.contains(said), "{said}");
+    }
+}
+
+#[test]
+fn utilities_have_the_colours_locators_mark_them_in() {
+    let colour = |name| keep::utility_colour(name);
+    assert_eq!(colour("Gas service"), colour("steam line"));
+    assert_ne!(colour("reclaimed water"), colour("water main"));
+    assert_eq!(colour("irrigation main"), colour("reclaimed water"));
+    assert_eq!(colour("storm drain"), colour("sewer"));
+    assert_eq!(colour("telephone"), colour("data line"));
+    assert_eq!(colour("street light"), colour("electric"));
+    assert_eq!(colour("old pipe"), None);
+    assert_eq!(colour("gasoline? vegas road"), colour("gas"), "words count by their beginning");
 }
