@@ -22,7 +22,7 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
     let (svg, png) = pictures(&outcome, &args.out, unit)?;
     let lines = outcome.plan.as_ref().map(|p| p.subgrade.as_slice()).unwrap_or_default();
     let encoded = |r: Result<String, String>| r.map(String::into_bytes).map_err(internal);
-    let files = [
+    let mut files = vec![
         ("plan.svg", svg),
         ("plan.png", png),
         ("stakes.csv", encoded(csv::stakes(&outcome).map_err(|e| e.to_string()))?),
@@ -31,6 +31,10 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
         ("report.txt", report::text(&outcome).into_bytes()),
         ("outcome.json", encoded(json::text(&outcome).map_err(|e| e.to_string()))?),
     ];
+    if outcome.volume.as_ref().is_some_and(|v| !v.areas.is_empty()) {
+        files.push(("layers.csv", encoded(csv::layers(&outcome).map_err(|e| e.to_string()))?));
+        files.push(("volumes.csv", encoded(csv::volumes(&outcome).map_err(|e| e.to_string()))?));
+    }
     folder::write(&args.out.out, &files)?;
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
     tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))

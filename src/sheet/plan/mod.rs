@@ -26,6 +26,7 @@ mod profile;
 mod quantities;
 mod scales;
 mod stakes;
+mod thin;
 
 use super::{Colour, Drawing, Group, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, font};
 use crate::job::{Outcome, PlanOut};
@@ -101,6 +102,8 @@ impl Site<'_> {
 /// The plan sheet of an outcome. A part that was not computed is left out and its room with it.
 #[must_use]
 pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
+    let thinned = thin::thinned(outcome);
+    let (outcome, beyond) = thinned.as_ref().map_or((outcome, 0), |(few, beyond)| (few, *beyond));
     let nothing = PlanOut::default();
     let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
     let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
@@ -135,7 +138,7 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     if let Some((room, arranged)) = &site.layout.details {
         groups.push(details::draw(&site, *room, arranged));
     }
-    groups.extend(boxes::draw(&site, boxes::LeftOff { bare: labels.bare, dropped: labels.dropped }));
+    groups.extend(boxes::draw(&site, boxes::LeftOff { bare: labels.bare + beyond, dropped: labels.dropped }));
     Drawing { paper: options.paper, title: title(outcome), groups, scale: site.said, dropped: labels.dropped }
 }
 
