@@ -7,7 +7,7 @@ use spadework::finding::{Caution, Refusal, Subject};
 use spadework::job::{EXISTING, Input, Job, PROPOSED};
 use spadework::level::SetUp;
 use spadework::read::{
-    Complaint, Complaints, Limit, Source, Survey, compare_places, describe, read_both, read_rings, read_shots,
+    Complaint, Complaints, Limit, Source, Survey, compare_places, describe, nearest, read_both, read_rings, read_shots,
 };
 use spadework::shots::{Kind, Shots, to_micro};
 use spadework::units::{Elevation, Length, LengthUnit, Slope, parse_length, parse_number};
@@ -276,25 +276,8 @@ impl Names<'_> {
 
     fn nearest(&self, name: &str) -> Option<String> {
         let all = [self.existing, self.proposed].into_iter().flat_map(|s| (0..s.len()).map(|r| s.names.get(r)));
-        let best = all.map(|n| (distance(n, name), n)).min_by_key(|&(d, _)| d)?;
-        (best.0 <= 1 + name.len() / 3).then(|| best.1.to_owned())
+        nearest(name, all).map(str::to_owned)
     }
-}
-
-/// Letters to add, drop or change to make one word of the other (Levenshtein 1966), without regard to case.
-fn distance(a: &str, b: &str) -> usize {
-    let (a, b): (Vec<char>, Vec<char>) = (a.to_lowercase().chars().collect(), b.to_lowercase().chars().collect());
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.iter().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, y) in b.iter().enumerate() {
-            let up = row[j + 1];
-            row[j + 1] = if x == y { diagonal } else { 1 + diagonal.min(up).min(row[j]) };
-            diagonal = up;
-        }
-    }
-    row[b.len()]
 }
 
 fn set_up(args: &JobArgs, names: &Names<'_>, unit: LengthUnit) -> Result<Option<(SetUp, String)>, (String, NoPlace)> {

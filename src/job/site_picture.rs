@@ -169,7 +169,7 @@ fn tint(site: &Site<'_>, deepest: f64) -> (Vec<TintOut>, Vec<[(f64, f64); 2]>) {
 
 /// An arrow for about every so many feet of an area, at least one, at the slope of its subgrade.
 fn arrows(site: &Site<'_>, area: &Dug<'_>) -> Vec<ArrowOut> {
-    const ACROSS: i32 = 8;
+    const ACROSS: i32 = 5;
     let frame = site.dig.frame();
     let fall = (area.subgrade.slope(), azimuth(area.subgrade.falls(frame)));
     let (low, high) = site.existing.net().bounds();

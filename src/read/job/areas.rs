@@ -5,6 +5,7 @@ use super::value::{Span, Spot, Table, Through, Toward as Way};
 use crate::design::said::{Area, Fabric, Fall, Finish, Layer, OverDig, Place, Section, Toward, Usage};
 use crate::outline::{Fault, faults};
 use crate::read::Complaint;
+use crate::read::nearest::nearest;
 use crate::units::{Elevation, Length};
 
 /// Names of tables with a name, in order; those without one have an empty name.
@@ -306,7 +307,7 @@ fn toward(desk: &mut Desk<'_>, way: &Way, span: Span, around: &Around<'_>) -> Op
         Way::Drain(name) => Toward::Drain(desk.which(name, span, around.drains, "drain")?),
         Way::Name(name) => {
             if !desk.names.all.contains_key(name) && !desk.names.unknown {
-                let near = super::nearest(name, super::kinds::WAYS.iter().copied());
+                let near = nearest(name, super::kinds::WAYS.iter().copied());
                 if let Some(near) = near {
                     let found = format!("`{name}`, which is no direction and no place");
                     desk.complain(

@@ -6,6 +6,7 @@
 use super::form::Kind;
 use super::value::{Said, Span, Spot, Through, Toward};
 use crate::design::said::Place;
+use crate::read::nearest::nearest;
 use crate::read::number;
 use crate::units::{Length, LengthUnit, Slope, parse_length, parse_slope};
 use toml::Spanned;
@@ -355,7 +356,7 @@ fn word(node: &Node<'_>, words: &'static [&'static str]) -> Fit<&'static str> {
     match words.iter().find(|w| w.eq_ignore_ascii_case(text.trim())) {
         Some(word) => Ok(word),
         None => {
-            let help = super::nearest(text, words.iter().copied())
+            let help = nearest(text, words.iter().copied())
                 .map_or("use one of these words".to_owned(), |w| format!("the nearest word is \"{w}\""));
             wrong(node, wanted, help)
         }

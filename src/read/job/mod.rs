@@ -22,7 +22,7 @@ mod tests;
 pub use schema::schema;
 pub use spans::Spans;
 
-use super::{Complaint, Complaints, Source};
+use super::{Complaint, Complaints, NamedPlace, Source, read_places};
 use crate::design::said::Said;
 use crate::finding::{Caution, Subject};
 use crate::job::{SiteJob, StakeOrder};
@@ -213,8 +213,8 @@ impl JobText {
         }
         let mut extra = Vec::new();
         if let Some(source) = root.table("stakes").and_then(|t| survey::file(t, "extra", files)) {
-            extra = survey::stakes(source, desk.complaints).unwrap_or_default();
-            for (name, place, span) in &extra {
+            extra = read_places(source, desk.complaints).unwrap_or_default();
+            for NamedPlace { name, place, span, .. } in &extra {
                 if desk.names.all.get(name).is_some_and(|known| known.place != *place) {
                     let found = format!("`{name}` in a second place");
                     let complaint =
@@ -233,7 +233,7 @@ impl JobText {
             keep_offs: site::keep_offs(desk, root.tables("keep_off")),
             fixed: site::fixed(desk, root.tables("fixed"), &names),
             drains: water::drains(desk, root, outlets),
-            extra_stakes: extra.into_iter().map(|(name, place, _)| (name, place)).collect(),
+            extra_stakes: extra.into_iter().map(|p| (p.name, p.place)).collect(),
         }
     }
 
@@ -303,27 +303,4 @@ fn open(mut ring: Vec<(i64, i64)>) -> Vec<(i64, i64)> {
         ring.pop();
     }
     ring
-}
-
-/// The word nearest to what was typed, if one is near: at most a third of its letters differ.
-fn nearest<'n>(typed: &str, all: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
-    let best = all.into_iter().map(|name| (distance(name, typed), name)).min_by_key(|&(d, _)| d)?;
-    (best.0 <= 1 + typed.chars().count() / 3).then_some(best.1)
-}
-
-/// Letters to add, drop or change to make one word of the other (Levenshtein 1966), without regard to case.
-fn distance(a: &str, b: &str) -> usize {
-    let letters = |text: &str| text.to_lowercase().chars().take(64).collect::<Vec<char>>();
-    let (a, b) = (letters(a), letters(b));
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.iter().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, y) in b.iter().enumerate() {
-            let up = row[j + 1];
-            row[j + 1] = if x == y { diagonal } else { 1 + diagonal.min(up).min(row[j]) };
-            diagonal = up;
-        }
-    }
-    row[b.len()]
 }

@@ -1,8 +1,8 @@
 //! Which place is meant by this name, and how high is it?
 
-use super::nearest;
 use super::value::{Span, Spot};
 use crate::design::said::Place;
+use crate::read::nearest::nearest;
 use crate::read::{Complaint, Complaints, Source};
 use crate::shots::Grid;
 use crate::units::LengthUnit;

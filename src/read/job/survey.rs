@@ -2,18 +2,14 @@
 
 use super::names::{Desk, Known};
 use super::value::{Said, Table};
-use crate::design::said::Place;
 use crate::job::Bench;
 use crate::level::{Reduced, SetUp};
 use crate::read::shots::read_number;
 use crate::read::table::{Field, Form, Table as Rows};
-use crate::read::{
-    Around, Complaints, Levelled, NamedPlace, Source, Survey, number, quoted, read_notes, read_places, read_shots,
-};
+use crate::read::{Around, Levelled, NamedPlace, Source, Survey, number, quoted, read_notes, read_places, read_shots};
 use crate::shots::{Grid, OffGrid, Shots, Way};
 use crate::units::{Elevation, Length, LengthUnit, fixed, parse_length};
 use std::collections::HashMap;
-use std::ops::Range;
 
 /// What was measured.
 #[derive(Debug, Default)]
@@ -150,36 +146,6 @@ fn levelled(
     let allowed = t.length("allowed").or_else(|| parse_length(default, desk.unit).ok())?;
     let sides_with_backsight = t.word("side_shots") == Some("backsight");
     read_notes(source, &Around { grid, places, benches: &benches, allowed, sides_with_backsight }, desk.complaints)
-}
-
-const STAKES: Form = Form {
-    required: &[Field::Point, Field::Northing, Field::Easting],
-    optional: &[Field::Kind, Field::Description],
-    order: &[Field::Point, Field::Northing, Field::Easting],
-};
-
-/// Names with places, and their rows. `None` where anything was complained of.
-pub(super) fn stakes(source: &Source, complaints: &mut Complaints) -> Option<Vec<(String, Place, Range<usize>)>> {
-    let before = complaints.len();
-    let table = Rows::open(source, &STAKES, complaints)?;
-    let mut out: Vec<(String, Place, Range<usize>)> = Vec::new();
-    let mut seen: HashMap<String, usize> = HashMap::new();
-    table.each_row(complaints, |row, complaints| {
-        let name = row.cell(Field::Point);
-        if name.is_empty() {
-            complaints.push(row.complaint(Field::Point, "a name", "name the place"));
-        }
-        let n = read_number(&row, Field::Northing, complaints, number::micro);
-        let e = read_number(&row, Field::Easting, complaints, number::micro);
-        if let Some(&first) = seen.get(name) {
-            let found = row.complaint(Field::Point, "each name once", "rename one of the two, or remove it");
-            complaints.push(found.and(source, out[first].2.clone(), "the first time here"));
-        } else if let (Some((n, _)), Some((e, _)), false) = (n, e, name.is_empty()) {
-            seen.insert(name.to_owned(), out.len());
-            out.push((name.to_owned(), (n, e), row.span(Field::Point)));
-        }
-    });
-    (complaints.len() == before).then_some(out)
 }
 
 /// Marks every height hangs on.

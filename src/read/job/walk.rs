@@ -4,8 +4,8 @@
 
 use super::form::{Form, Key, Kind, Need};
 use super::kinds::{Misfit, Reading, spoken};
-use super::nearest;
 use super::value::{Entry, Said, Span, Table};
+use crate::read::nearest::nearest;
 use crate::read::{Complaint, Complaints, Source};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
