@@ -98,6 +98,10 @@ const fn or(name: &'static str, kind: Kind, otherwise: &'static str, meaning: &'
 const fn kept(name: &'static str, kind: Kind, meaning: &'static str) -> Key {
     Key { name, kind, need: Need::May, meaning, kept: true }
 }
+/// A key that is needed or has a default, but is only kept.
+const fn later(key: Key) -> Key {
+    Key { kept: true, ..key }
+}
 
 use Kind::{
     Either, Falls, File, Height, Line, Lines, Measure, Name, Names, Number, Offset, Percent, Place, Rings, Slope,
@@ -171,7 +175,7 @@ forms! {
         may("grid", Table(&GRID), "where the stakes of a taped grid are"),
         may("places", File, "where names off the grid are: point, northing, easting, kind"),
         kept("breaklines", File, "lines the surface may not bridge: line, point"),
-        may("shot_error", Thickness, "one sigma of one ground shot"),
+        kept("shot_error", Thickness, "one sigma of one ground shot"),
         or("side_shots", Word(&["foresight", "backsight"]), "side shots carry their set-up's foresight correction", "which correction side shots carry"),
         may("allowed", Thickness, "misclosure allowed, times the root of the number of set-ups"),
         or("limit", Rings, "no limit: all ground that was shot counts", "rings that bound the ground that counts"),
@@ -213,19 +217,19 @@ forms! {
     SECTION "[[section]]" [
         must("name", Name, "its name"),
         must("layers", Tables(&LAYER), "layers, top down"),
-        may("fabric", Table(&FABRIC), "fabric below it"),
+        kept("fabric", Table(&FABRIC), "fabric below it"),
         or("topsoil_may_stay", Yes, "topsoil may stay", "whether topsoil may stay under it"),
-        may("refill", Name, "layer that fills an undercut; else the bottom one"),
+        kept("refill", Name, "layer that fills an undercut; else the bottom one"),
         may("compaction_allowance", Thickness, "in place of the job's own"),
     ]
     LAYER "a layer" [
         must("name", Name, "what it is"),
         must("thick", Thickness, "its thickness as built"),
-        may("order", Word(&["area", "ton", "tonne", "yd3", "m3", "bag", "piece", "roll"]), "how it is ordered"),
-        may("weight", Measure(DENSITY), "as placed"),
-        may("waste", Percent(100.0), "added to the order"),
-        may("covers", Measure(AREA), "what one piece covers"),
-        may("gradation", Text, "its gradation"),
+        kept("order", Word(&["area", "ton", "tonne", "yd3", "m3", "bag", "piece", "roll"]), "how it is ordered"),
+        kept("weight", Measure(DENSITY), "as placed"),
+        kept("waste", Percent(100.0), "added to the order"),
+        kept("covers", Measure(AREA), "what one piece covers"),
+        kept("gradation", Text, "its gradation"),
         may("past_edge", Yes, "whether it runs over the over-dig"),
         may("from", Word(&["kept topsoil"]), "where it comes from"),
     ]
@@ -241,10 +245,10 @@ forms! {
         kept("lime", Table(&LIME), "lime worked in"),
     ]
     STONE "amendment.stone" [
-        must("thick", Thickness, "as spread"),
+        later(must("thick", Thickness, "as spread")),
         may("proud", Thickness, "how much of it stays up and raises the grade"),
-        may("weight", Measure(DENSITY), "as placed"),
-        may("gradation", Text, "its gradation"),
+        kept("weight", Measure(DENSITY), "as placed"),
+        kept("gradation", Text, "its gradation"),
     ]
     LIME "amendment.lime" [
         must("dose", Measure(DOSE), "weight on an area"),
@@ -255,15 +259,15 @@ forms! {
         must("name", Name, "its name"),
         may("code", Name, "short name of its corner stakes; else its name"),
         must("section", Name, "its build-up"),
-        may("use", Word(USES), "what it is used as; no rule is held against it where not said"),
-        may("by_building", Yes, "the rule for hard surface within 10 ft of a building applies"),
+        kept("use", Word(USES), "what it is used as; no rule is held against it where not said"),
+        kept("by_building", Yes, "the rule for hard surface within 10 ft of a building applies"),
         kept("core", Name, "the core its soil is taken from"),
         may("outline", Rings, "corners as [northing, easting], or a ring and its holes"),
         may("corners", Names, "corners by the names of stakes or places"),
         must("finish", Table(&FINISH), "its finished grade"),
         or("subgrade", Table(&FALL), "subgrade parallel to finish", "a fall of the subgrade's own"),
         or("over_dig", Either(&[Thickness, Table(&OVER_DIG)]), "no over-dig", "digging past its edges"),
-        or("batter", Table(&SIDE), "no batter", "sloped sides of the dig"),
+        later(or("batter", Table(&SIDE), "no batter", "sloped sides of the dig")),
         or("allow_uncovered", Yes, "no ground without survey", "ground without survey is listed, not refused"),
     ]
     FINISH "area.finish" [
@@ -333,8 +337,8 @@ forms! {
     NODE "a node of a drain" [
         may("name", Name, "its name"),
         may("at", SPOT, "where"),
-        may("invert", Height, "bottom of the pipe inside"),
-        may("clean_out", Yes, "a clean-out"),
+        kept("invert", Height, "bottom of the pipe inside"),
+        kept("clean_out", Yes, "a clean-out"),
         may("basin", Name, "the basin it is at"),
         may("tank", Word(&["inlet", "overflow"]), "the side of the tank it is at"),
         may("outlet", Name, "the outlet it is at"),
@@ -354,7 +358,7 @@ forms! {
     OUTLET "[[outlet]]" [
         may("name", Name, "its name; else that of its place"),
         must("at", SPOT, "where"),
-        may("invert", Height, "bottom of the pipe inside"),
+        kept("invert", Height, "bottom of the pipe inside"),
         may("note", Text, "what it is"),
     ]
     RAIN "[rain]" [
@@ -384,7 +388,7 @@ forms! {
     PORT "a side of the tank" [
         may("name", Name, "its name"),
         must("at", SPOT, "where"),
-        may("invert", Height, "bottom of the pipe inside"),
+        kept("invert", Height, "bottom of the pipe inside"),
     ]
     CATCHMENT "[[tank.catchment]]" [
         must("name", Name, "its name"),
