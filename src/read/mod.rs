@@ -13,6 +13,7 @@
 
 mod compare;
 mod complaint;
+pub mod job;
 mod number;
 mod rings;
 mod shots;

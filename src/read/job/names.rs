@@ -1,0 +1,95 @@
+//! Which place is meant by this name, and how high is it?
+
+use super::nearest;
+use super::value::{Span, Spot};
+use crate::design::said::Place;
+use crate::read::{Complaint, Complaints, Source};
+use std::collections::HashMap;
+
+/// A named place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Known {
+    pub place: Place,
+    pub height: Option<f64>,
+}
+
+/// Everything with a name that has a place.
+#[derive(Debug, Default)]
+pub(super) struct Names {
+    pub all: HashMap<String, Known>,
+    /// Where the survey could not be read, names are not held against it.
+    pub unknown: bool,
+}
+
+/// The job file while it becomes a job.
+pub(super) struct Desk<'a> {
+    pub source: &'a Source,
+    pub complaints: &'a mut Complaints,
+    pub names: Names,
+}
+
+impl Desk<'_> {
+    pub fn complain(&mut self, span: Span, found: impl Into<String>, expected: impl Into<String>, help: impl Into<String>) {
+        self.complaints.push(Complaint::at(self.source, span, found, expected, help));
+    }
+
+    /// A named place.
+    pub fn known(&mut self, name: &str, span: Span) -> Option<Known> {
+        let found = self.names.all.get(name).copied();
+        if found.is_none() && !self.names.unknown {
+            let mut all: Vec<&str> = self.names.all.keys().map(String::as_str).collect();
+            all.sort_unstable();
+            let near = nearest(name, all);
+            let help = near.map_or("check the spelling, or add it to the places".to_owned(), |n| format!("the nearest name is `{n}`"));
+            self.complain(span, format!("`{name}`, which is no stake and no place"), "a name of the survey", help);
+        }
+        found
+    }
+
+    /// A named place with a height.
+    pub fn height(&mut self, name: &str, span: Span) -> Option<(Place, f64)> {
+        let known = self.known(name, span.clone())?;
+        if known.height.is_none() {
+            let found = format!("`{name}`, a place without a height");
+            self.complain(span, found, "a place that was shot", "give the height itself, or name a place with one");
+        }
+        Some((known.place, known.height?))
+    }
+
+    /// A place or the name of one.
+    pub fn spot(&mut self, spot: &Spot, span: Span) -> Option<Place> {
+        match spot {
+            Spot::Place(place) => Some(*place),
+            Spot::Name(name) => self.known(name, span).map(|k| k.place),
+        }
+    }
+
+    /// Which of these it is, by name; complains with the nearest where it is none. `what`: "section", "area above".
+    pub fn which(&mut self, name: &str, span: Span, all: &[&str], what: &str) -> Option<usize> {
+        let found = all.iter().position(|n| *n == name);
+        if found.is_none() {
+            let near = nearest(name, all.iter().copied());
+            let help = match near {
+                Some(near) => format!("the nearest is `{near}`"),
+                None if all.is_empty() => format!("there is no {what}"),
+                None => format!("there are {}", all.join(", ")),
+            };
+            self.complain(span, format!("`{name}`, which is no {what}"), format!("the name of a {what}").replace("a area", "an area"), help);
+        }
+        found
+    }
+
+    /// Complains of names given twice.
+    pub fn unique<'n>(&mut self, what: &str, names: impl Iterator<Item = (&'n str, Span)>) {
+        let mut seen: HashMap<&str, Span> = HashMap::new();
+        for (name, span) in names {
+            if let Some(first) = seen.get(name) {
+                let found = format!("a second {what} `{name}`");
+                let complaint = Complaint::at(self.source, span, found, format!("one name for one {what}"), "rename one of the two");
+                self.complaints.push(complaint.and(self.source, first.clone(), "the first one here"));
+            } else {
+                seen.insert(name, span);
+            }
+        }
+    }
+}

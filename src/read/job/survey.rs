@@ -1,0 +1,170 @@
+//! What was measured: shots, places, benches, stakes without a shot.
+
+use super::names::{Desk, Known};
+use super::value::{Said, Table};
+use crate::design::said::Place;
+use crate::job::Bench;
+use crate::level::{Reduced, SetUp};
+use crate::read::shots::read_number;
+use crate::read::table::{Field, Form, Table as Rows};
+use crate::read::{Complaints, Source, Survey, number, quoted, read_shots};
+use crate::shots::Shots;
+use crate::units::{Elevation, Length, fixed};
+use std::collections::HashMap;
+use std::ops::Range;
+
+/// What was measured.
+#[derive(Debug, Default)]
+pub(super) struct Measured {
+    pub shots: Shots,
+    pub levels: Option<Reduced>,
+    /// The table of shots by its name in the job file.
+    pub table: Option<(String, Survey)>,
+    pub cautions: Vec<crate::finding::Caution>,
+}
+
+/// A file the job names: `None` where it was not opened, which whoever opens files complains of.
+pub(super) fn file<'f>(t: &Table, key: &str, files: &'f HashMap<String, Source>) -> Option<&'f Source> {
+    files.get(t.text(key)?)
+}
+
+/// Shots from their table, or heights from the notes with places from grid and places.
+pub(super) fn survey(desk: &mut Desk<'_>, t: &Table, files: &HashMap<String, Source>) -> Option<Measured> {
+    if !t.has("shots") && !t.has("level_notes") {
+        desk.complain(t.span.clone(), "neither `shots` nor `level_notes`", "one of the two", "name the table of what was measured");
+        return None;
+    }
+    if t.has("level_notes") && !t.has("shots") && !t.has("grid") && !t.has("places") {
+        let expected = "`grid` or `places` beside them";
+        desk.complain(t.at("level_notes"), "level notes without places", expected, "say where the names of the notes are");
+        return None;
+    }
+    let mut measured = Measured::default();
+    if let Some(name) = t.text("shots") {
+        let read = read_shots(files.get(name)?, crate::job::EXISTING, desk.complaints)?;
+        measured.cautions.extend(read.cautions.iter().cloned());
+        measured.shots = read.shots.clone();
+        measured.table = Some((name.to_owned(), read));
+    }
+    let shots = &measured.shots;
+    for row in 0..shots.len() {
+        let known = Known { place: (shots.northing[row], shots.easting[row]), height: Some(shots.elevation[row]) };
+        desk.names.all.insert(shots.names.get(row).to_owned(), known);
+    }
+    if let Some(source) = file(t, "places", files) {
+        for (name, place, _) in stakes(source, desk.complaints)? {
+            desk.names.all.entry(name).or_insert(Known { place, height: None });
+        }
+    }
+    Some(measured)
+}
+
+const STAKES: Form = Form {
+    required: &[Field::Point, Field::Northing, Field::Easting],
+    optional: &[Field::Kind, Field::Description],
+    order: &[Field::Point, Field::Northing, Field::Easting],
+};
+
+/// Names with places, and their rows. `None` where anything was complained of.
+pub(super) fn stakes(source: &Source, complaints: &mut Complaints) -> Option<Vec<(String, Place, Range<usize>)>> {
+    let before = complaints.len();
+    let table = Rows::open(source, &STAKES, complaints)?;
+    let mut out: Vec<(String, Place, Range<usize>)> = Vec::new();
+    let mut seen: HashMap<String, usize> = HashMap::new();
+    table.each_row(complaints, |row, complaints| {
+        let name = row.cell(Field::Point);
+        if name.is_empty() {
+            complaints.push(row.complaint(Field::Point, "a name", "name the place"));
+        }
+        let n = read_number(&row, Field::Northing, complaints, number::micro);
+        let e = read_number(&row, Field::Easting, complaints, number::micro);
+        if let Some(&first) = seen.get(name) {
+            let found = row.complaint(Field::Point, "each name once", "rename one of the two, or remove it");
+            complaints.push(found.and(source, out[first].2.clone(), "the first time here"));
+        } else if let (Some((n, _)), Some((e, _)), false) = (n, e, name.is_empty()) {
+            seen.insert(name.to_owned(), out.len());
+            out.push((name.to_owned(), (n, e), row.span(Field::Point)));
+        }
+    });
+    (complaints.len() == before).then_some(out)
+}
+
+/// Marks every height hangs on.
+pub(super) fn benches(desk: &mut Desk<'_>, tables: &[Table], levels: Option<&Reduced>) -> Vec<Bench> {
+    desk.unique("bench", tables.iter().filter_map(|t| Some((t.text("name")?, t.at("name")))));
+    let mut out = Vec::new();
+    for t in tables {
+        let Some(name) = t.text("name") else { continue };
+        let known = desk.names.all.get(name).copied();
+        let noted = levels.and_then(|l| l.points.iter().rev().find(|p| p.name == name)).map(|p| p.adjusted);
+        let elevation = match t.entries.get("elevation").map(|e| &e.said) {
+            Some(Said::Number(up)) => Some(Elevation::in_job_units(*up)),
+            Some(Said::Word(_)) => noted.or_else(|| known.and_then(|k| k.height).map(Elevation::in_job_units)),
+            _ => continue,
+        };
+        match elevation {
+            Some(elevation) => out.push(Bench {
+                name: name.to_owned(),
+                elevation,
+                note: t.text("note").unwrap_or("").to_owned(),
+                place: known.map(|k| k.place),
+            }),
+            None if desk.names.unknown => {}
+            None => {
+                let found = format!("a height from the notes for {}, which are silent about it", quoted(name));
+                desk.complain(t.at("elevation"), found, "a bench of the survey", "give its height, or shoot it");
+            }
+        }
+    }
+    out
+}
+
+/// Where the level stands, and how it was said.
+pub(super) fn set_up(desk: &mut Desk<'_>, t: &Table, benches: &[Bench]) -> Option<(SetUp, String)> {
+    match (t.has("hi"), t.has("bench"), t.has("rod")) {
+        (true, false, false) => {
+            let hi = t.number("hi")?;
+            Some((SetUp::at(Elevation::in_job_units(hi)), format!("HI {}", fixed(hi, 2))))
+        }
+        (false, true, true) => {
+            let names: Vec<&str> = benches.iter().map(|b| b.name.as_str()).collect();
+            let at = if desk.names.unknown {
+                names.iter().position(|n| Some(*n) == t.text("bench"))
+            } else {
+                desk.which(t.text("bench")?, t.at("bench"), &names, "bench")
+            };
+            let rod = t.number("rod").map(Length::in_job_units).or_else(|| t.length("rod"))?;
+            let bench = &benches[at?];
+            let set_up = SetUp::on_bench(bench.elevation, rod);
+            let hi = fixed(set_up.height_of_instrument().job_units(), 2);
+            Some((set_up, format!("HI {hi} from rod {} on {}", fixed(rod.job_units(), 2), bench.name)))
+        }
+        _ => {
+            desk.complain(t.span.clone(), "a set-up that is said in part or twice", "`bench` and `rod`, or `hi`", "say which bench the rod stood on and what it read");
+            None
+        }
+    }
+}
+
+const LINES: Form = Form {
+    required: &[Field::Line],
+    optional: &[Field::Point, Field::Northing, Field::Easting, Field::Elevation, Field::Description],
+    order: &[Field::Line, Field::Point],
+};
+
+/// Checks a table of breaklines: names exist, places are numbers.
+pub(super) fn breaklines(source: &Source, desk: &mut Desk<'_>) {
+    let Some(table) = Rows::open(source, &LINES, desk.complaints) else { return };
+    let (names, complaints) = (&desk.names, &mut *desk.complaints);
+    table.each_row(complaints, |row, complaints| {
+        if table.has(Field::Point) {
+            if !names.unknown && !names.all.contains_key(row.cell(Field::Point)) {
+                complaints.push(row.complaint(Field::Point, "the name of a shot", "check the spelling, or shoot it"));
+            }
+        } else {
+            read_number(&row, Field::Northing, complaints, number::micro);
+            read_number(&row, Field::Easting, complaints, number::micro);
+            read_number(&row, Field::Elevation, complaints, number::height);
+        }
+    });
+}
