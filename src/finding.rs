@@ -94,6 +94,19 @@ pub enum Limit {
     Must,
 }
 
+/// What kind of number a check compares, for whoever prints it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measure {
+    /// Rise over run.
+    Slope,
+    /// In the job's unit.
+    Length,
+    /// In square job units.
+    Area,
+    /// A number of things.
+    Count,
+}
+
 /// A rule held against the design.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Check {
@@ -101,8 +114,10 @@ pub struct Check {
     pub rule: &'static str,
     /// Where it was checked.
     pub subject: Subject,
-    /// What was found (slope as rise over run, lengths in the job's unit).
+    /// What was found.
     pub found: f64,
+    /// What kind of number that is, and the limit.
+    pub measure: Measure,
     /// What is asked.
     pub limit: Limit,
     /// Whether it holds, with the tie rule.

@@ -16,8 +16,8 @@ pub(crate) struct Cli {
     #[command(subcommand)]
     pub(crate) command: Command,
     /// Threads to work on [default: all]; results are the same for any number.
-    #[arg(long, global = true, value_name = "N")]
-    pub(crate) threads: Option<usize>,
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
 }
 
 #[derive(Subcommand, Debug)]
@@ -34,22 +34,32 @@ pub(crate) enum Command {
     Compare(CompareArgs),
     /// Contour lines of one survey
     Contours(ContourArgs),
-    /// A folder to begin with
+    /// Reads a job and everything it names, says what is wrong with it, works nothing out
+    Check(CheckArgs),
+    /// The form of a job file as a JSON schema, for an editor
+    Schema,
+    /// A job folder to fill in, or the demo
     New(NewArgs),
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct CheckArgs {
+    /// A job file or job folder
+    pub(crate) job: PathBuf,
 }
 
 /// A job from tables.
 #[derive(Args, Debug)]
 pub(crate) struct JobArgs {
-    /// EXISTING.csv PROPOSED.csv, or one table with columns `existing` and `proposed`
-    #[arg(required = true, num_args = 1..=2, value_name = "TABLE")]
+    /// A job file or job folder; or EXISTING.csv PROPOSED.csv; or one table with columns `existing` and `proposed`
+    #[arg(required = true, num_args = 1..=2, value_name = "JOB|TABLE")]
     pub(crate) tables: Vec<PathBuf>,
     /// Thickness of everything between subgrade and finish, with its unit ("9 3/8 in", "240 mm") [default: none]
     #[arg(long, value_name = "THICKNESS", value_parser = length_text, allow_hyphen_values = true)]
     pub(crate) build_up: Option<String>,
-    /// What the proposed heights are
-    #[arg(long, value_enum, default_value_t = Proposed::Finish)]
-    pub(crate) proposed_is: Proposed,
+    /// What the proposed heights are [default: finish]
+    #[arg(long, value_enum)]
+    pub(crate) proposed_is: Option<Proposed>,
     /// Where water may go: a name of either table, or NORTHING,EASTING; may be given again
     #[arg(long, value_name = "NAME|N,E", allow_hyphen_values = true)]
     pub(crate) outlet: Vec<String>,
@@ -177,11 +187,11 @@ pub(crate) struct ContourArgs {
 
 #[derive(Args, Debug)]
 pub(crate) struct NewArgs {
-    /// The example, ready to run
-    #[arg(long, required = true)]
+    /// The example, ready to run, instead of a job to fill in
+    #[arg(long)]
     pub(crate) demo: bool,
     /// Folder to make
-    #[arg(default_value = "spadework-demo")]
+    #[arg(default_value = "spadework-job")]
     pub(crate) dir: PathBuf,
 }
 

@@ -1,12 +1,15 @@
 //! What each command does: read, work out, print or write.
 
-use super::args::{CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, RunArgs};
+use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, RunArgs};
 use super::folder;
-use super::input::{self, Desk, Tables};
+use super::input::{self, Desk};
+use super::jobfile;
 use super::progress::Bar;
 use super::{Ended, Failure, command_line};
 use spadework::job::{self, Input, Levels, Outcome, Parts};
+use spadework::read;
 use spadework::sheet::plan::{PlanOptions, plan as draw};
+use spadework::units::LengthUnit;
 use spadework::write::{csv, geojson, json, png, report, svg};
 use std::io::Write;
 use std::path::Path;
@@ -15,19 +18,23 @@ use std::path::Path;
 const DPI: f64 = 150.0;
 
 pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
-    let (outcome, _) = worked_out(&args.job, Parts::ALL)?;
-    let (svg, png) = pictures(&outcome, &args.out, &args.job)?;
+    let (outcome, unit) = worked_out(&args.job, Parts::ALL)?;
+    let (svg, png) = pictures(&outcome, &args.out, unit)?;
     let lines = outcome.plan.as_ref().map(|p| p.subgrade.as_slice()).unwrap_or_default();
     let encoded = |r: Result<String, String>| r.map(String::into_bytes).map_err(internal);
-    let files = [
+    let mut files = vec![
         ("plan.svg", svg),
         ("plan.png", png),
         ("stakes.csv", encoded(csv::stakes(&outcome).map_err(|e| e.to_string()))?),
         ("contours.csv", encoded(csv::contours(lines).map_err(|e| e.to_string()))?),
-        ("contours.geojson", geojson::contours(lines, args.job.unit.unit()).into_bytes()),
+        ("contours.geojson", geojson::contours(lines, unit).into_bytes()),
         ("report.txt", report::text(&outcome).into_bytes()),
         ("outcome.json", encoded(json::text(&outcome).map_err(|e| e.to_string()))?),
     ];
+    if outcome.volume.as_ref().is_some_and(|v| !v.areas.is_empty()) {
+        files.push(("layers.csv", encoded(csv::layers(&outcome).map_err(|e| e.to_string()))?));
+        files.push(("volumes.csv", encoded(csv::volumes(&outcome).map_err(|e| e.to_string()))?));
+    }
     folder::write(&args.out.out, &files)?;
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
     tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))
@@ -44,8 +51,8 @@ pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {
 }
 
 pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
-    let (mut outcome, _) = worked_out(&args.job, Parts::ALL)?;
-    let (svg, png) = pictures(&outcome, &args.out, &args.job)?;
+    let (mut outcome, unit) = worked_out(&args.job, Parts::ALL)?;
+    let (svg, png) = pictures(&outcome, &args.out, unit)?;
     folder::write(&args.out.out, &[("plan.svg", svg), ("plan.png", png)])?;
     // The picture shows all; what is printed is what the picture is made of.
     outcome.stakes = None;
@@ -75,6 +82,12 @@ pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
 }
 
 pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
+    if let (Some(table), Some(lines)) = (&args.csv, &args.geojson)
+        && table == lines
+    {
+        let text = format!("--csv and --geojson both name `{}`; give each its own", table.display());
+        return Err(Failure::Usage(text));
+    }
     let mut desk = Desk::default();
     let survey = desk.survey(&args.survey, "survey");
     let Some(survey) = survey else {
@@ -91,29 +104,65 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
         job::bare_contours(&survey.1.shots, &levels, unit).map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
     outcome.add_cautions(&survey.1.cautions);
-    let mut written = Vec::new();
-    let table = |path: &Path, text: String, written: &mut Vec<String>| {
-        if path == Path::new("-") {
-            return std::io::stdout().write_all(text.as_bytes()).map_err(Failure::from);
-        }
-        written.push(path.display().to_string());
-        folder::write_new(path, text.as_bytes())
-    };
+    let mut files = Vec::new();
     if let Some(path) = &args.csv {
-        table(path, csv::contours(&lines).map_err(|e| internal(e.to_string()))?, &mut written)?;
+        files.push((path.as_path(), csv::contours(&lines).map_err(|e| internal(e.to_string()))?));
     }
     if let Some(path) = &args.geojson {
-        table(path, geojson::contours(&lines, unit), &mut written)?;
+        files.push((path.as_path(), geojson::contours(&lines, unit)));
     }
-    if [&args.csv, &args.geojson].iter().any(|p| p.as_deref() == Some(Path::new("-"))) {
+    let (printed, kept): (Vec<_>, Vec<_>) = files.into_iter().partition(|(path, _)| *path == Path::new("-"));
+    folder::write_new(&kept)?;
+    if let Some((_, text)) = printed.first() {
+        std::io::stdout().write_all(text.as_bytes())?;
         return Ok(Ended::Well);
     }
-    let note = if written.is_empty() { String::new() } else { format!("Written: {}", written.join(", ")) };
+    let names: Vec<String> = kept.iter().map(|(path, _)| path.display().to_string()).collect();
+    let note = if names.is_empty() { String::new() } else { format!("Written: {}", names.join(", ")) };
     tell(&outcome, args.json, &note)
 }
 
-/// Reads and works out a job on tables.
-fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, Tables), Failure> {
+pub(crate) fn check(args: &CheckArgs) -> Result<Ended, Failure> {
+    let paths = [args.job.clone()];
+    let Some(path) = jobfile::named(&paths) else {
+        let text =
+            format!("`{}` is no job file: a job file ends in .toml, a job folder holds job.toml", args.job.display());
+        return Err(Failure::Usage(text));
+    };
+    let mut read = jobfile::read(&path)?;
+    // Outlines, overlaps and ground without survey only show when the dig is laid out.
+    let outcome = read.worked_out(Parts { stakes: false, volume: false, drainage: false, plan: false })?;
+    let job = &read.job;
+    let mut out = std::io::stdout().lock();
+    let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
+    writeln!(
+        out,
+        "{}: nothing is wrong with it. {}, {}, {}, {}.",
+        job.name,
+        count(job.existing.ground_rows().count(), "ground shot"),
+        count(job.said.sections.len(), "section"),
+        count(job.said.areas.len(), "area"),
+        count(job.said.drains.len(), "drain")
+    )?;
+    let text = report::text(&outcome);
+    let rest = text.split_once("\n\n").map_or("", |(_, rest)| rest);
+    write!(out, "\n{rest}")?;
+    out.flush()?;
+    Ok(Ended::Well)
+}
+
+pub(crate) fn schema() -> Result<Ended, Failure> {
+    std::io::stdout().write_all(read::job::schema().as_bytes())?;
+    Ok(Ended::Well)
+}
+
+/// Reads and works out a job, from its job file or from tables.
+fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, LengthUnit), Failure> {
+    if let Some(path) = jobfile::named(&args.tables) {
+        let (mut outcome, job, desk) = jobfile::worked_out(&path, args, parts)?;
+        finish(&mut outcome, desk.inputs(), false);
+        return Ok((outcome, job.unit));
+    }
     let (job, mut tables) = input::job(args)?;
     let bar = Bar::new();
     let outcome = job::evaluate(&job, parts, &|what, part| bar.at(what, part));
@@ -121,7 +170,7 @@ fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, Tables), Failure
     let surveys = [&tables.existing, &tables.proposed];
     let mut outcome = outcome.map_err(|refusals| tables.desk.refuse(&refusals, &surveys))?;
     finish(&mut outcome, tables.desk.inputs(), false);
-    Ok((outcome, tables))
+    Ok((outcome, job.unit))
 }
 
 fn finish(outcome: &mut Outcome, inputs: Vec<Input>, unit_assumed: bool) {
@@ -133,8 +182,8 @@ fn finish(outcome: &mut Outcome, inputs: Vec<Input>, unit_assumed: bool) {
     }
 }
 
-fn pictures(outcome: &Outcome, out: &OutArgs, job: &JobArgs) -> Result<(Vec<u8>, Vec<u8>), Failure> {
-    let drawing = draw(outcome, &PlanOptions { paper: out.paper(job.unit.unit()) });
+fn pictures(outcome: &Outcome, out: &OutArgs, unit: LengthUnit) -> Result<(Vec<u8>, Vec<u8>), Failure> {
+    let drawing = draw(outcome, &PlanOptions { paper: out.paper(unit) });
     let text = svg::text(&drawing).map_err(|e| internal(e.to_string()))?;
     let picture = png::bytes(&text, DPI).map_err(|e| internal(e.to_string()))?;
     Ok((text.into_bytes(), picture))

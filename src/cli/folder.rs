@@ -11,8 +11,15 @@ use std::path::{Path, PathBuf};
 /// Lists, one to a line, what this program put into the folder.
 const MARKER: &str = ".spadework";
 
-/// Writes `files` into `target`.
+/// Writes `files` into `target`, to be replaced by the next run.
 pub(crate) fn write(target: &Path, files: &[(&str, Vec<u8>)]) -> Result<(), Failure> {
+    let list: String = files.iter().map(|(file, _)| format!("{file}\n")).collect();
+    let mut all: Vec<(&str, &[u8])> = files.iter().map(|(file, bytes)| (*file, bytes.as_slice())).collect();
+    all.push((MARKER, list.as_bytes()));
+    exchange(target, &all)
+}
+
+fn exchange(target: &Path, files: &[(&str, &[u8])]) -> Result<(), Failure> {
     let name =
         target.file_name().ok_or_else(|| Failure::Usage(format!("`{}` names no folder to write", target.display())))?;
     let parent = match target.parent() {
@@ -41,13 +48,9 @@ pub(crate) fn write(target: &Path, files: &[(&str, Vec<u8>)]) -> Result<(), Fail
     }
     let swept = Swept(fresh.clone());
     fs::create_dir(&fresh).map_err(|e| failed(&fresh, &e))?;
-    let mut list = String::new();
     for (file, bytes) in files {
-        list.push_str(file);
-        list.push('\n');
         fs::write(fresh.join(file), bytes).map_err(|e| failed(&fresh.join(file), &e))?;
     }
-    fs::write(fresh.join(MARKER), list).map_err(|e| failed(&fresh, &e))?;
     let replaces = target.exists();
     if replaces {
         fs::rename(target, &old).map_err(|e| failed(target, &e))?;
@@ -63,6 +66,17 @@ pub(crate) fn write(target: &Path, files: &[(&str, Vec<u8>)]) -> Result<(), Fail
         fs::remove_dir_all(&old).map_err(|e| failed(&old, &e))?;
     }
     Ok(())
+}
+
+/// Writes `files` into a folder that is not there yet: what a person goes on to edit is never replaced.
+pub(crate) fn write_once(target: &Path, files: &[(&str, Vec<u8>)]) -> Result<(), Failure> {
+    if fs::symlink_metadata(target).is_ok() {
+        let help = "give another folder, or move that one away";
+        return Err(refused(target, "something of that name", "a name that is free", help));
+    }
+    // Without the marker: no later run may take the folder for its own.
+    let all: Vec<(&str, &[u8])> = files.iter().map(|(file, bytes)| (*file, bytes.as_slice())).collect();
+    exchange(target, &all)
 }
 
 /// Removes a file or folder when it goes out of use.
@@ -111,20 +125,19 @@ fn failed(path: &Path, e: &std::io::Error) -> Failure {
     ))
 }
 
-/// Writes one file that is not there yet, whole or not at all.
-pub(crate) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    if fs::symlink_metadata(path).is_ok() {
-        return Err(refused(
-            path,
-            "a file of that name",
-            "a name that is free",
-            "give another name, or move the file away",
-        ));
+/// Writes files that are not there yet, each whole or not at all; none if one of the names is taken.
+pub(crate) fn write_new(files: &[(&Path, String)]) -> Result<(), Failure> {
+    for (path, _) in files {
+        if fs::symlink_metadata(path).is_ok() {
+            let help = "give another name, or move away what is there";
+            return Err(refused(path, "something of that name", "a name that is free", help));
+        }
     }
-    let fresh = path.with_extension("spadework-new");
-    let swept = Swept(fresh.clone());
-    fs::write(&fresh, bytes).map_err(|e| failed(path, &e))?;
-    fs::rename(&fresh, path).map_err(|e| failed(path, &e))?;
-    drop(swept);
+    for (path, text) in files {
+        let fresh = path.with_extension("spadework-new");
+        let _swept = Swept(fresh.clone());
+        fs::write(&fresh, text).map_err(|e| failed(path, &e))?;
+        fs::rename(&fresh, path).map_err(|e| failed(path, &e))?;
+    }
     Ok(())
 }

@@ -17,6 +17,8 @@ use std::path::Path;
 #[derive(Default)]
 pub(crate) struct Desk {
     sources: Vec<(Source, Input)>,
+    /// Which of them is the limit.
+    limit: Option<usize>,
     pub(crate) complaints: Complaints,
 }
 
@@ -61,6 +63,7 @@ impl Desk {
     /// Opens and reads the rings of a limit.
     pub(crate) fn limit(&mut self, path: Option<&Path>) -> Option<Limit> {
         let at = self.open(path?)?;
+        self.limit = Some(at);
         read_rings(&self.sources[at].0, &mut self.complaints)
     }
 
@@ -101,7 +104,9 @@ impl Desk {
             let complaint = match about {
                 Some((at, survey)) => describe(refusal, self.source(*at), survey),
                 None => Complaint::without_place(
-                    refusal.subject.to_string(),
+                    self.limit
+                        .filter(|_| name == "limit")
+                        .map_or_else(|| refusal.subject.to_string(), |at| self.source(at).label().to_owned()),
                     &refusal.found,
                     &refusal.expected,
                     &refusal.help,
@@ -109,6 +114,11 @@ impl Desk {
             };
             self.complaints.push(complaint);
         }
+        self.refused()
+    }
+
+    /// The complaints as a failure; there is one, or this would not be asked.
+    pub(crate) fn refused(&self) -> Failure {
         match self.settled() {
             Err(failure) => failure,
             Ok(()) => Failure::Refused("error: the input cannot be used".to_owned()),
@@ -175,6 +185,12 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
         source.note().map(|note| Caution::new(Subject::Job, format!("{}: {note}", source.label())))
     }));
     cautions.extend(limit.iter().flat_map(|l| l.cautions.iter().cloned()));
+    if let (Some(bench), Some(rod)) = (&args.bench, &args.rod)
+        && rod.trim_start().starts_with('-')
+    {
+        let text = format!("the rod on {bench} reads {rod}, below 0: taken as held upside down, its foot up");
+        cautions.push(Caution::new(Subject::Stake(bench.clone()), text));
+    }
     let name = args.name.clone().unwrap_or_else(|| {
         args.tables.first().and_then(|t| t.file_stem()).map_or_else(String::new, |s| s.to_string_lossy().into_owned())
     });
@@ -183,7 +199,7 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
         unit,
         existing: existing.1.shots.clone(),
         proposed: proposed.1.shots.clone(),
-        proposed_is: ProposedIs::from(args.proposed_is),
+        proposed_is: args.proposed_is.map_or(ProposedIs::Finish, ProposedIs::from),
         build_up,
         limit: limit.map(|l| l.rings),
         outlets,

@@ -5,6 +5,7 @@ mod commands;
 mod demo;
 mod folder;
 mod input;
+mod jobfile;
 mod progress;
 
 use args::{Cli, Command};
@@ -39,7 +40,7 @@ impl From<std::io::Error> for Failure {
 pub(crate) fn run() -> ExitCode {
     let cli = Cli::parse();
     if let Some(n) = cli.threads {
-        spadework::par::use_threads(n);
+        spadework::par::use_threads(usize::from(n));
     }
     let ended = match &cli.command {
         Command::Run(a) => commands::run(a),
@@ -48,6 +49,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Plan(a) => commands::plan(a),
         Command::Compare(a) => commands::compare(a),
         Command::Contours(a) => commands::contours(a),
+        Command::Check(a) => commands::check(a),
+        Command::Schema => commands::schema(),
         Command::New(a) => demo::new(a),
     };
     match ended {

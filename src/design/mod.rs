@@ -3,7 +3,13 @@
 //! From two bare tables: one proposed surface and one build-up for all of it.
 //! subgrade = finish less build-up (the top of firm ground the sections stand on).
 
+mod convex;
+pub mod dig;
+pub mod outlines;
+mod plane;
 pub mod said;
+
+pub use plane::Plane;
 
 use crate::surface::Surface;
 use crate::units::Length;

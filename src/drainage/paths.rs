@@ -132,14 +132,15 @@ impl<'a> Paths<'a> {
                 rest = Some(*known);
                 break;
             }
-            let before = self.height(at, here);
+            let before = self.height(at, here).unwrap_or(f64::NAN);
             let mut next = if legs.len() > patience { At::Done(End::Low, here) } else { self.step(at) };
             let mut there = self.place(next);
             if let Some(k) = self.outlet_on(here, there) {
                 there = self.outlets[k].place;
                 next = At::Done(End::Outlet(k), there);
             }
-            let after = self.height(next, there);
+            // An end on the rim may lie a hair off the surface: then it is as high as what led to it.
+            let after = self.height(next, there).unwrap_or(before);
             let length = (there[0] - here[0]).hypot(there[1] - here[1]) / crate::shots::MICRO;
             legs.push((vertex, length, before - after));
             if there != here {
@@ -181,11 +182,11 @@ impl<'a> Paths<'a> {
         }
     }
 
-    fn height(&self, at: At, p: [f64; 2]) -> f64 {
+    fn height(&self, at: At, p: [f64; 2]) -> Option<f64> {
         match at {
-            At::Vertex(t, k) => self.surface.height(self.surface.net().corners(t)[k]),
-            At::Face(t, _) | At::Side(t, ..) => self.surface.height_in(t, p),
-            At::Done(..) => self.surface.height_local(p).unwrap_or(f64::NAN),
+            At::Vertex(t, k) => Some(self.surface.height(self.surface.net().corners(t)[k])),
+            At::Face(t, _) | At::Side(t, ..) => Some(self.surface.height_in(t, p)),
+            At::Done(..) => self.surface.height_local(p),
         }
     }
 

@@ -1,13 +1,14 @@
 //! Quick answers from bare surveys: what changed between two, and the contours of one.
 
+use super::cover::{nothing_shared, uncovered};
 use super::evaluate::total_out;
-use super::picture::{by_level, lines_out};
-use super::{ContourOut, DoubtOut, LineOut, Outcome, UncoveredOut, VolumeOut, caution_out, region, surface, units_out};
+use super::picture::{by_level, every, heights, lines_out};
+use super::{DoubtOut, LineOut, Outcome, VolumeOut, caution_out, region, surface, units_out};
 use crate::finding::{Caution, Refusal, Subject};
 use crate::par::{self, Progress};
 use crate::shots::{Frame, Shots};
 use crate::units::{BankVolume, LengthUnit, fixed};
-use crate::volume::{area_inside, diagonal_doubt, overlay};
+use crate::volume::{diagonal_doubt, overlay};
 
 /// Exact cut (before above after) and fill over the ground both surveys cover, inside the limit if there is one.
 ///
@@ -29,23 +30,10 @@ pub fn compare(
     };
     let total = overlay(&a, &b, region.as_ref(), progress);
     if total.area <= 0.0 {
-        return Err(vec![Refusal {
-            subject: Subject::Table("after".to_owned()),
-            found: "no ground that both surveys cover".to_owned(),
-            expected: "two surveys of one site, in the same unit and the same coordinates".to_owned(),
-            help: "check the units, and that northing and easting are not exchanged in one of them".to_owned(),
-        }]);
+        return Err(vec![nothing_shared(limit.is_some(), "after")]);
     }
-    let mut uncovered = Vec::new();
     let mut cautions = Vec::new();
-    for (name, other, s) in [("before", "after", &a), ("after", "before", &b)] {
-        let alone = area_inside(s, region.as_ref()) - total.area;
-        if alone > 1e-6 * total.area {
-            let text = format!("{} {} lie outside `{other}` and are not counted", fixed(alone, 1), unit.area());
-            cautions.push(Caution::new(Subject::Table(name.to_owned()), text));
-            uncovered.push(UncoveredOut { name: name.to_owned(), area: alone });
-        }
-    }
+    let uncovered = uncovered([("before", &a), ("after", &b)], region.as_ref(), total.area, unit, &mut cautions);
     let doubt = diagonal_doubt(&a, &b, region.as_ref());
     Ok(Outcome {
         units: units_out(unit),
@@ -54,6 +42,7 @@ pub fn compare(
             total: total_out(&total, unit, true),
             uncovered,
             doubt: DoubtOut { diagonal: BankVolume::cubic_job_units(doubt).spoken(unit) },
+            ..VolumeOut::default()
         }),
         ..Outcome::default()
     })
@@ -79,24 +68,16 @@ pub fn bare_contours(
 ) -> Result<(Outcome, Vec<LineOut>), Vec<Refusal>> {
     let frame = Frame::of(&[shots]);
     let s = surface(shots, frame, "survey").map_err(|r| vec![r])?;
-    let levels = match levels {
+    let asked = match levels {
         Levels::At(levels) => levels.clone(),
-        Levels::Every(step) => every(&s, *step).map_err(|r| vec![r])?,
+        Levels::Every(step) => every(&s, *step, "survey").map_err(|r| vec![r])?,
     };
-    let lines = lines_out(&s, &levels);
-    let contours: Vec<ContourOut> = by_level(&lines, &levels);
-    Ok((Outcome { units: units_out(unit), contours: Some(contours), ..Outcome::default() }, lines))
-}
-
-/// More lines than this are no picture but a slip in the interval.
-const MOST_LEVELS: f64 = 10_000.0;
-
-fn every(s: &crate::surface::Surface, step: f64) -> Result<Vec<f64>, Refusal> {
-    let levels = super::picture::multiples(s, step);
-    levels.ok_or_else(|| Refusal {
-        subject: Subject::Table("survey".to_owned()),
-        found: format!("an interval of {step} that makes more than {MOST_LEVELS} levels, or none"),
-        expected: "an interval above 0 that suits the heights of the survey".to_owned(),
-        help: "give a larger --interval".to_owned(),
-    })
+    let lines = lines_out(&s, &asked);
+    let contours = by_level(&lines, &asked);
+    let (low, high) = heights(&s);
+    let nothing = format!("no line: no level asked for lies above {} and up to {}", fixed(low, 2), fixed(high, 2));
+    let cautions =
+        if lines.is_empty() { vec![Caution::new(Subject::Table("survey".to_owned()), nothing)] } else { vec![] };
+    let cautions = cautions.iter().map(caution_out).collect();
+    Ok((Outcome { units: units_out(unit), cautions, contours: Some(contours), ..Outcome::default() }, lines))
 }

@@ -1,18 +1,19 @@
 //! From what was said to what comes out.
 
+use super::cover::{nothing_shared, uncovered};
 use super::{
-    CheckOut, DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut,
-    UncoveredOut, VolumeOut, caution_out, check_out, picture, region, surface, trimmed, units_out,
+    DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut, VolumeOut,
+    caution_out, check_out, picture, region, surface, trimmed, units_out,
 };
 use crate::design::Bare;
 use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, slopes};
-use crate::finding::{Caution, Check, Limit, Refusal, Subject};
+use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
 use crate::par::{self, Progress};
 use crate::shots::{Frame, Kind, Shots};
 use crate::stakes::{Place, Stake, spacing, walking_order};
 use crate::surface::{Position, Region, Surface};
 use crate::units::{BankVolume, Elevation, Length, LengthUnit, fixed};
-use crate::volume::{Overlay, area_inside, diagonal_doubt, overlay};
+use crate::volume::{Overlay, diagonal_doubt, overlay};
 use std::collections::HashMap;
 
 /// What [`evaluate`] works with once the input has proved usable.
@@ -40,7 +41,7 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     };
     let total = overlay(&ground.existing, &ground.design.subgrade, ground.region.as_ref(), progress);
     if total.area <= 0.0 {
-        return Err(vec![nothing_shared(job)]);
+        return Err(vec![nothing_shared(job.limit.is_some(), PROPOSED)]);
     }
     if parts.volume {
         out.volume = Some(volume_out(&ground, &total, &mut cautions));
@@ -55,13 +56,22 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     if parts.stakes || parts.plan {
         let paths = out.drainage.as_ref().map(|d| d.paths.as_slice()).unwrap_or_default();
         out.stakes = Some(stakes_out(&ground, &stakes, paths));
+        cautions.extend(above_sight(job, out.stakes.as_deref().unwrap_or_default()));
+    }
+    if let (Some(step), true) = (job.interval, parts.plan) {
+        let surveys = [(EXISTING, &ground.existing), (PROPOSED, &ground.design.subgrade)];
+        let slips = surveys.map(|(name, surface)| picture::every(surface, step.job_units(), name).err());
+        let slips: Vec<Refusal> = slips.into_iter().flatten().collect();
+        if !slips.is_empty() {
+            return Err(slips);
+        }
     }
     if parts.plan {
         let (plan, contours) = picture::plan(&ground, &total, out.drainage.as_ref());
         out.plan = Some(plan);
         out.contours = Some(contours);
     }
-    out.checks = checks.iter().map(check_out).collect::<Vec<CheckOut>>();
+    out.checks = checks.iter().map(|c| check_out(c, job.unit)).collect();
     out.cautions = cautions.iter().map(caution_out).collect();
     Ok(out)
 }
@@ -85,55 +95,16 @@ fn prepare<'a>(job: &'a Job, progress: Progress<'_>) -> Result<Ground<'a>, Vec<R
     Ok(Ground { job, existing, design, region, outlets })
 }
 
-fn nothing_shared(job: &Job) -> Refusal {
-    let (subject, found) = if job.limit.is_some() {
-        (Subject::Table("limit".to_owned()), "no ground inside the limit that both tables cover")
-    } else {
-        (Subject::Table(PROPOSED.to_owned()), "no ground that both tables cover")
-    };
-    Refusal {
-        subject,
-        found: found.to_owned(),
-        expected: "two surveys of one site, in the same unit and the same coordinates".to_owned(),
-        help: "check the units, and that northing and easting are not exchanged in one of them".to_owned(),
-    }
-}
-
 fn volume_out(ground: &Ground<'_>, total: &Overlay, cautions: &mut Vec<Caution>) -> VolumeOut {
     let (unit, region) = (ground.job.unit, ground.region.as_ref());
-    let mut uncovered = Vec::new();
-    for (name, other, surface) in
-        [(EXISTING, PROPOSED, &ground.existing), (PROPOSED, EXISTING, &ground.design.subgrade)]
-    {
-        let alone = area_inside(surface, region) - total.area;
-        // Rounding leaves a little; a hundredth of a percent of a yard is no ground.
-        if alone > 1e-6 * total.area {
-            cautions.push(Caution::new(
-                Subject::Table(name.to_owned()),
-                format!("{} {} lie outside the {other} shots and are not counted", fixed(alone, 1), unit.area()),
-            ));
-            uncovered.push(UncoveredOut { name: name.to_owned(), area: alone });
-        }
-    }
-    if let Some(region) = region {
-        let bare = region.area() - total.area;
-        if bare > 1e-6 * total.area {
-            cautions.push(Caution::new(
-                Subject::Table("limit".to_owned()),
-                format!(
-                    "{} {} inside the limit have no survey under them and are not counted",
-                    fixed(bare, 1),
-                    unit.area()
-                ),
-            ));
-            uncovered.push(UncoveredOut { name: "limit".to_owned(), area: bare });
-        }
-    }
+    let surveys = [(EXISTING, &ground.existing), (PROPOSED, &ground.design.subgrade)];
+    let uncovered = uncovered(surveys, region, total.area, unit, cautions);
     let doubt = diagonal_doubt(&ground.existing, &ground.design.subgrade, region);
     VolumeOut {
         total: total_out(total, unit, false),
         uncovered,
         doubt: DoubtOut { diagonal: BankVolume::cubic_job_units(doubt).spoken(unit) },
+        ..VolumeOut::default()
     }
 }
 
@@ -254,9 +225,27 @@ fn stakes_out(ground: &Ground<'_>, stakes: &[Stake], paths: &[PathOut]) -> Vec<S
                 azimuth: fall.map(|f| f.azimuth),
                 drains_to: ways.get(stake.place.name.as_str()).cloned(),
                 notes,
+                ..StakeOut::default()
             }
         })
         .collect()
+}
+
+/// A rod on its foot cannot read below 0: the height of instrument is wrong, or the level must move.
+fn above_sight(job: &Job, stakes: &[StakeOut]) -> Option<Caution> {
+    let (_, said) = job.set_up.as_ref()?;
+    let above: Vec<&str> = stakes.iter().filter(|s| s.rod.is_some_and(|r| r < 0.0)).map(|s| s.stake.as_str()).collect();
+    let text =
+        format!("{} to be dug above the line of sight, {said}: the rod is below 0; check the set-up", listed(&above));
+    (!above.is_empty()).then(|| Caution::new(Subject::Job, text))
+}
+
+/// Names as a sentence can bear them.
+fn listed(names: &[&str]) -> String {
+    match names.len() {
+        0..=12 => names.join(", "),
+        more => format!("{} and {} more", names[..12].join(", "), more - 12),
+    }
 }
 
 /// Where a path ends, in words.
@@ -353,6 +342,7 @@ fn check_falls(job: &Job, falls: &Slopes, checks: &mut Vec<Check>) {
         rule: "least fall of the subgrade",
         subject,
         found,
+        measure: Measure::Slope,
         limit: Limit::Least(job.min_fall.ratio()),
         pass,
         source: source.clone(),
@@ -385,10 +375,6 @@ fn check_falls(job: &Job, falls: &Slopes, checks: &mut Vec<Check>) {
 /// Water that ends in a low or on a flat is a finding, one for each place; over the open edge a caution.
 fn check_ends(ground: &Ground<'_>, found: &[(&Stake, Path)], checks: &mut Vec<Check>, cautions: &mut Vec<Caution>) {
     let frame = ground.design.subgrade.net().frame();
-    let listed = |names: &[&str]| match names.len() {
-        0..=12 => names.join(", "),
-        more => format!("{} and {} more", names[..12].join(", "), more - 12),
-    };
     let edge: Vec<&str> =
         found.iter().filter(|(_, p)| p.end == End::Edge).map(|(s, _)| s.place.name.as_str()).collect();
     if !edge.is_empty() {
@@ -415,6 +401,7 @@ fn check_ends(ground: &Ground<'_>, found: &[(&Stake, Path)], checks: &mut Vec<Ch
             rule: "water finds a way out",
             subject: Subject::Place(n, e),
             found: names.len() as f64,
+            measure: Measure::Count,
             limit: Limit::Must,
             pass: false,
             source: source.clone(),
@@ -427,6 +414,7 @@ fn check_ends(ground: &Ground<'_>, found: &[(&Stake, Path)], checks: &mut Vec<Ch
             rule: "water finds a way out",
             subject: Subject::Job,
             found: reached,
+            measure: Measure::Count,
             limit: Limit::Must,
             pass: true,
             source,

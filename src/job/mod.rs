@@ -4,16 +4,21 @@
 //! is a view of that, so two outputs can never disagree.
 
 mod bare;
+mod cover;
 mod evaluate;
 mod outcome;
 mod picture;
+mod site;
+mod site_checks;
+mod site_picture;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use evaluate::evaluate;
 pub use outcome::*;
+pub use site::evaluate_site;
 
 use crate::design::ProposedIs;
-use crate::finding::{Caution, Check, Limit, Refusal, Subject};
+use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
 use crate::level::SetUp;
 use crate::shots::{Frame, Shots};
 use crate::surface::{Cells, Region, Surface, Unbuildable};
@@ -186,18 +191,24 @@ fn caution_out(caution: &Caution) -> CautionOut {
     CautionOut { subject: caution.subject.to_string(), text: caution.text.clone() }
 }
 
-fn check_out(check: &Check) -> CheckOut {
-    let percent = |v: f64| format!("{} %", trimmed(v * 100.0));
+fn check_out(check: &Check, unit: LengthUnit) -> CheckOut {
+    let say = |v: f64| match check.measure {
+        Measure::Slope => format!("{} %", trimmed(v * 100.0)),
+        Measure::Length => format!("{} {}", trimmed(v), unit.length()),
+        Measure::Area => format!("{} {}", trimmed(v), unit.area()),
+        Measure::Count => trimmed(v),
+    };
     let limit = match check.limit {
-        Limit::Least(v) => format!("least {}", percent(v)),
-        Limit::Most(v) => format!("most {}", percent(v)),
-        Limit::Between(a, b) => format!("{} to {}", percent(a), percent(b)),
+        Limit::Least(v) => format!("least {}", say(v)),
+        Limit::Most(v) => format!("most {}", say(v)),
+        Limit::Between(a, b) => format!("{} to {}", say(a), say(b)),
         Limit::Must => "must".to_owned(),
     };
     CheckOut {
         rule: check.rule.to_owned(),
         subject: check.subject.to_string(),
         found: check.found,
+        found_text: say(check.found),
         limit,
         pass: check.pass,
         source: check.source.clone(),
@@ -207,6 +218,6 @@ fn check_out(check: &Check) -> CheckOut {
 
 /// A number without needless zeros: 1, 1.5, 2.08.
 fn trimmed(value: f64) -> String {
-    let text = fixed(value, 3);
+    let text = fixed(value, 4);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

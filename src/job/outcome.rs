@@ -23,6 +23,12 @@ pub struct Outcome {
     pub defaults: Vec<String>,
     /// What the person should know; changes no number.
     pub cautions: Vec<CautionOut>,
+    /// What heights count from, in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub datum: Option<String>,
+    /// How the level notes closed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub survey: Option<SurveyOut>,
     /// Cut at every stake, in walking order.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stakes: Option<Vec<StakeOut>>,
@@ -75,6 +81,40 @@ pub struct Units {
     pub water: String,
 }
 
+/// Level notes, reduced.
+#[derive(Clone, Debug, Serialize)]
+pub struct SurveyOut {
+    /// Every point in field-book order.
+    pub points: Vec<PointOut>,
+    /// Set-ups of the instrument.
+    pub setups: usize,
+    /// Observed less known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub misclosure: Option<f64>,
+    /// Most it may be.
+    pub allowed: f64,
+    /// Whether it is within that.
+    pub closes: bool,
+    /// Check shots: second less first, adjusted.
+    #[serde(serialize_with = "as_map")]
+    pub check_shots: Vec<(String, f64)>,
+}
+
+/// A point of the notes.
+#[derive(Clone, Debug, Serialize)]
+pub struct PointOut {
+    /// Its name.
+    pub name: String,
+    /// As booked.
+    pub booked: f64,
+    /// Added to it.
+    pub correction: f64,
+    /// Used.
+    pub adjusted: f64,
+    /// Set-up it was shot from.
+    pub setup: usize,
+}
+
 /// A caution.
 #[derive(Clone, Debug, Serialize)]
 pub struct CautionOut {
@@ -93,6 +133,9 @@ pub struct StakeOut {
     pub northing: f64,
     /// Easting.
     pub easting: f64,
+    /// The area whose dig is told here; absent outside all areas.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub area: Option<String>,
     /// The ground; absent where no ground was surveyed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub existing: Option<f64>,
@@ -129,9 +172,24 @@ pub struct StakeOut {
     /// Where water from here goes, in words.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub drains_to: Option<String>,
+    /// Tops of the build-up's layers, top down.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub layers: Vec<LayerTopOut>,
     /// Remarks.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
+    /// What must be kept off here, in words.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub keep_off: Vec<String>,
+}
+
+/// Top of a layer at a stake.
+#[derive(Clone, Debug, Serialize)]
+pub struct LayerTopOut {
+    /// The layer.
+    pub name: String,
+    /// Height of its top.
+    pub top: f64,
 }
 
 fn as_map<S: serde::Serializer>(drop: &[(String, f64)], serializer: S) -> Result<S::Ok, S::Error> {
@@ -143,6 +201,12 @@ fn as_map<S: serde::Serializer>(drop: &[(String, f64)], serializer: S) -> Result
 pub struct VolumeOut {
     /// Totals.
     pub total: TotalOut,
+    /// Everything dug, bank; for a job with areas.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub excavation: Option<ExcavationOut>,
+    /// Area by area.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub areas: Vec<AreaOut>,
     /// Ground that only one of the two surveys covers: square units each.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub uncovered: Vec<UncoveredOut>,
@@ -172,6 +236,72 @@ pub struct TotalOut {
     pub max_cut: f64,
     /// Highest fill.
     pub max_fill: f64,
+}
+
+/// Everything dug, bank: the parts are disjoint and add up to the sum; strip is of which.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct ExcavationOut {
+    /// From the ground to subgrade, inside the outlines.
+    pub cut: f64,
+    /// Topsoil below subgrade that must come out.
+    pub undercut: f64,
+    /// Past the edges.
+    pub over_dig: f64,
+    /// For pipes; absent where there are drains whose trenches are not worked out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub trench: Option<f64>,
+    /// Sloped sides.
+    pub batter: f64,
+    /// Of all that, within strip depth of the ground.
+    pub strip: f64,
+    /// All of it.
+    pub sum: f64,
+}
+
+/// One area.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct AreaOut {
+    /// Its name.
+    pub name: String,
+    /// Its section.
+    pub section: String,
+    /// Plan area of its outline.
+    pub area: f64,
+    /// Cut inside the outline.
+    pub cut: f64,
+    /// Fill inside the outline.
+    pub fill: f64,
+    /// Cut over the whole area.
+    pub mean_cut: f64,
+    /// Deepest cut.
+    pub max_cut: f64,
+    /// Highest fill.
+    pub max_fill: f64,
+    /// Topsoil below subgrade that must come out, its over-dig included.
+    pub undercut: f64,
+    /// Dug past its edges.
+    pub over_dig: f64,
+    /// Plan area of that.
+    pub ring_area: f64,
+    /// How much allowance and proud stone would change the dig: to dig-to less to subgrade.
+    pub to_dig_to: f64,
+    /// Steepest slope of the finish.
+    pub finish_slope: f64,
+    /// Which way it falls.
+    pub finish_azimuth: f64,
+    /// Percent north and percent east of the subgrade, downhill positive: the dials of a slope laser.
+    pub dials: [f64; 2],
+    /// Volume of each layer as placed.
+    pub layers: Vec<LayerOut>,
+}
+
+/// A layer of an area.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct LayerOut {
+    /// Its name.
+    pub name: String,
+    /// Volume as placed, over-dig included where it runs past the edge.
+    pub volume: f64,
 }
 
 /// Ground under only one survey.
@@ -271,6 +401,9 @@ pub struct CheckOut {
     pub subject: String,
     /// What was found.
     pub found: f64,
+    /// The same as a person says it.
+    #[serde(skip)]
+    pub found_text: String,
     /// What is asked, in words.
     pub limit: String,
     /// Whether it holds.
@@ -307,8 +440,72 @@ pub struct PlanOut {
     pub lows: Vec<(f64, f64, f64)>,
     /// Height of instrument, if a set-up was given, and how it was found.
     pub set_up: Option<String>,
+    /// Areas, for a job with areas.
+    pub areas: Vec<AreaPlanOut>,
+    /// Steps where two areas meet.
+    pub steps: Vec<StepOut>,
+    /// Limits of the over-dig: rings.
+    pub over_dig: Vec<Vec<(f64, f64)>>,
+    /// What must be kept off.
+    pub keep_offs: Vec<KeepOffOut>,
+    /// Pipes: name, whether perforated, and both ends.
+    pub drains: Vec<DrainOut>,
+    /// Sections in use: name and layers with thickness, top down.
+    pub sections: Vec<(String, Vec<(String, f64)>)>,
+    /// What is printed under the north arrow.
+    pub north: Option<String>,
     /// Ground from existing to proposed along the way to the outlet or down the overall fall.
     pub profile: Vec<ProfilePoint>,
+}
+
+/// An area on the plan.
+#[derive(Clone, Debug)]
+pub struct AreaPlanOut {
+    /// Its name.
+    pub name: String,
+    /// Its short name.
+    pub code: String,
+    /// Its section.
+    pub section: String,
+    /// Outline first, then holes.
+    pub rings: Vec<Vec<(f64, f64)>>,
+    /// A good place for its name.
+    pub label: (f64, f64),
+}
+
+/// A step between two areas along one edge.
+#[derive(Clone, Debug)]
+pub struct StepOut {
+    /// The areas.
+    pub areas: [String; 2],
+    /// Its ends.
+    pub ends: [(f64, f64); 2],
+    /// First area's subgrade less the second's at each end.
+    pub heights: [f64; 2],
+}
+
+/// What must be kept off, on the plan.
+#[derive(Clone, Debug)]
+pub struct KeepOffOut {
+    /// Its name.
+    pub name: String,
+    /// `root circle`, `footing` or `utility`.
+    pub what: String,
+    /// Along it; one place for a circle.
+    pub line: Vec<(f64, f64)>,
+    /// Radius of a circle, or the width to each side; 0 for a footing.
+    pub radius: f64,
+}
+
+/// A pipe on the plan, one leg.
+#[derive(Clone, Debug)]
+pub struct DrainOut {
+    /// The drain's name.
+    pub name: String,
+    /// Whether this leg takes water.
+    pub perforated: bool,
+    /// Its ends, uphill first.
+    pub ends: [(f64, f64); 2],
 }
 
 /// One contour line.

@@ -3,6 +3,7 @@
 use super::evaluate::Ground;
 use super::{ArrowOut, ContourOut, DrainageOut, LineOut, PlanOut, ProfilePoint, TintOut};
 use crate::drainage::Fall;
+use crate::finding::{Refusal, Subject};
 use crate::shots::{Frame, Kind, MICRO, from_micro};
 use crate::surface::{Position, Surface};
 use crate::units::{Length, fixed};
@@ -43,25 +44,38 @@ pub(super) fn by_level(lines: &[LineOut], levels: &[f64]) -> Vec<ContourOut> {
         .collect()
 }
 
-/// Whole multiples of `step` strictly above the lowest and up to the highest vertex; nothing if there is no such step or too many.
-pub(super) fn multiples(surface: &Surface, step: f64) -> Option<Vec<f64>> {
-    let (low, high) = heights(surface);
+/// Whole multiples of `step` from the lowest to the highest; nothing if there is no such step or too many.
+pub(super) fn multiples(low: f64, high: f64, step: f64) -> Option<Vec<f64>> {
     let (first, last) = ((low / step - 1e-9).ceil(), (high / step + 1e-9).floor());
-    if !(step > 0.0 && step.is_finite() && last - first < 10_000.0) {
+    if !(step > 0.0 && step.is_finite() && last - first < MOST_LEVELS) {
         return None;
     }
     let decimals = (0..9).find(|&d| (step * 10_f64.powi(d) - (step * 10_f64.powi(d)).round()).abs() < 1e-9);
     let neat = |v: f64| decimals.map_or(v, |d| (v * 10_f64.powi(d)).round() / 10_f64.powi(d));
-    let mut out = Vec::new();
-    let mut k = first;
-    while k <= last {
-        out.push(neat(k * step));
-        k += 1.0;
-    }
+    // Counted, not added up: where a multiple is so large that one more changes nothing, adding would never end.
+    let count = (0..=10_000).take_while(|&k| first + f64::from(k) <= last);
+    let mut out: Vec<f64> = count.map(|k| neat((first + f64::from(k)) * step)).collect();
+    out.retain(|&level| level > low && level <= high);
+    out.dedup();
     Some(out)
 }
 
-fn heights(surface: &Surface) -> (f64, f64) {
+/// More lines than this are no picture but a slip in the interval.
+const MOST_LEVELS: f64 = 10_000.0;
+
+/// As [`multiples`], or why there is none.
+pub(super) fn every(surface: &Surface, step: f64, name: &str) -> Result<Vec<f64>, Refusal> {
+    let (low, high) = heights(surface);
+    multiples(low, high, step).ok_or_else(|| Refusal {
+        subject: Subject::Table(name.to_owned()),
+        found: format!("an interval of {step} that makes more than {MOST_LEVELS} levels"),
+        expected: "an interval above 0 that suits the heights of the survey".to_owned(),
+        help: "give a larger --interval".to_owned(),
+    })
+}
+
+/// Lowest and highest vertex.
+pub(super) fn heights(surface: &Surface) -> (f64, f64) {
     let count = u32::try_from(surface.net().vertices()).unwrap_or(u32::MAX);
     (0..count).map(|v| surface.height(v)).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)))
 }
@@ -94,8 +108,11 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Drain
         let e = heights(existing);
         (low.min(e.0), high.max(e.1))
     };
-    let interval = ground.job.interval.map_or_else(|| round_up((high - low) / LINES), Length::job_units);
-    let levels = |s| multiples(s, interval).unwrap_or_default();
+    let interval = ground.job.interval.map_or_else(|| interval_for(low, high), Length::job_units);
+    let levels = |s| {
+        let (low, high) = heights(s);
+        multiples(low, high, interval).unwrap_or_default()
+    };
     let (of_existing, of_subgrade) = (levels(existing), levels(subgrade));
     let subgrade_lines = lines_out(subgrade, &of_subgrade);
     let contours = by_level(&subgrade_lines, &of_subgrade);
@@ -124,28 +141,35 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Drain
         lows: lows(drainage, subgrade, frame),
         set_up: ground.job.set_up.as_ref().map(|(_, said)| said.clone()),
         profile: profile(ground, drainage),
+        ..PlanOut::default()
     };
     (plan, contours)
 }
 
 fn lows(drainage: Option<&DrainageOut>, subgrade: &Surface, frame: Frame) -> Vec<(f64, f64, f64)> {
-    let mut out: Vec<(f64, f64, f64)> = Vec::new();
-    for p in drainage.iter().flat_map(|d| &d.paths).filter(|p| p.end == "low") {
-        let at = frame.local(crate::shots::to_micro(p.northing), crate::shots::to_micro(p.easting));
-        if let Some(z) = subgrade.height_local(at) {
-            let low = (p.northing, p.easting, z);
-            if !out.contains(&low) {
-                out.push(low);
-            }
-        }
-    }
-    out
+    let mut seen = std::collections::HashSet::new();
+    let ends = drainage.iter().flat_map(|d| &d.paths).filter(|p| p.end == "low");
+    ends.filter(|p| seen.insert([p.northing, p.easting].map(f64::to_bits)))
+        .filter_map(|p| {
+            let at = frame.local(crate::shots::to_micro(p.northing), crate::shots::to_micro(p.easting));
+            Some((p.northing, p.easting, subgrade.height_local(at)?))
+        })
+        .collect()
 }
 
-/// Depths that part the bands: two steps of cut, two of fill, and zero.
+/// An interval that makes about as many lines as a sheet bears.
+pub(super) fn interval_for(low: f64, high: f64) -> f64 {
+    round_up((high - low) / LINES)
+}
+
+/// Depths that part the bands: two steps of cut, two of fill, and zero; and the step.
+pub(super) fn depths_for(deepest: f64) -> ([f64; 5], f64) {
+    let step = round_up(deepest / 3.0);
+    ([-2.0 * step, -step, 0.0, step, 2.0 * step], step)
+}
+
 fn tint(ground: &Ground<'_>, total: &Overlay) -> (Vec<TintOut>, Vec<[(f64, f64); 2]>) {
-    let step = round_up(total.max_cut.max(total.max_fill) / 3.0);
-    let depths = [-2.0 * step, -step, 0.0, step, 2.0 * step];
+    let (depths, step) = depths_for(total.max_cut.max(total.max_fill));
     let middle = |band: usize| (band as f64 - 2.5) * step;
     let (existing, subgrade) = (&ground.existing, &ground.design.subgrade);
     let frame = existing.net().frame();

@@ -4,6 +4,10 @@
 //! Source of terms and rule: US Navy NAVEDTRA 14069, chapter 14 (grade rod, ground rod).
 //! A rod below zero means the height wanted lies above the line of sight.
 
+mod notes;
+
+pub use notes::{Adjusted, Problem, Reduced, Rule, Sight, reduce};
+
 use crate::units::{CutFill, Elevation, Length};
 
 /// Where the level stands today.
@@ -49,7 +53,3 @@ impl SetUp {
         CutFill::from_difference(self.rod(wanted) - ground_rod)
     }
 }
-
-mod notes;
-
-pub use notes::{Adjusted, Reduced};

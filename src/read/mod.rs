@@ -14,6 +14,7 @@
 mod compare;
 mod complaint;
 pub mod job;
+mod notes;
 mod number;
 mod rings;
 mod shots;
@@ -25,6 +26,7 @@ mod tests;
 
 pub use compare::{compare_places, describe};
 pub use complaint::{Complaint, Complaints, MOST_IN_ONE_FILE, Mark, quoted};
+pub use notes::{Around, Levelled, NamedPlace, read_notes, read_places};
 pub use rings::{Limit, read_rings};
 pub use shots::{Survey, read_both, read_shots};
 pub use source::Source;

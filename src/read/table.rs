@@ -28,10 +28,13 @@ pub(super) enum Field {
     Proposed,
     Ring,
     Line,
+    Back,
+    Side,
+    Fore,
 }
 
 /// Every column a table may have, with the names it goes by; the first is the one we use.
-const ALIASES: [(Field, &[&str]); 10] = [
+const ALIASES: [(Field, &[&str]); 13] = [
     (Field::Point, &["point", "stake", "name"]),
     (Field::Northing, &["northing", "n", "y"]),
     (Field::Easting, &["easting", "e", "x"]),
@@ -42,6 +45,9 @@ const ALIASES: [(Field, &[&str]); 10] = [
     (Field::Proposed, &["proposed"]),
     (Field::Ring, &["ring"]),
     (Field::Line, &["line"]),
+    (Field::Back, &["bs", "backsight", "back"]),
+    (Field::Side, &["is", "intermediate", "intermediatesight"]),
+    (Field::Fore, &["fs", "foresight", "fore"]),
 ];
 
 impl Field {
@@ -59,8 +65,8 @@ impl Field {
     }
 
     fn is_number(self) -> bool {
-        use Field::{Easting, Elevation, Existing, Northing, Proposed};
-        matches!(self, Northing | Easting | Elevation | Existing | Proposed)
+        use Field::{Back, Easting, Elevation, Existing, Fore, Northing, Proposed, Side};
+        matches!(self, Northing | Easting | Elevation | Existing | Proposed | Back | Side | Fore)
     }
 }
 

@@ -207,9 +207,9 @@ impl Placer {
         None
     }
 
-    /// Counts a label that found no room.
-    pub fn drop_one(&mut self) {
-        self.dropped += 1;
+    /// Counts labels that found no room.
+    pub fn drop_some(&mut self, count: usize) {
+        self.dropped += count;
     }
 
     /// How many labels found no room.
@@ -244,7 +244,7 @@ pub fn round(at: PaperPoint, w: f64, h: f64, gap: f64) -> impl Iterator<Item = B
 
 /// Places in rings further off, for a leader.
 pub fn further(at: PaperPoint, w: f64, h: f64) -> impl Iterator<Item = Box2> {
-    (1..=4).flat_map(move |ring| {
+    (1..=3).flat_map(move |ring| {
         (0..16).map(move |k| {
             let (sin, cos) = (f64::from(k) * std::f64::consts::TAU / 16.0 - std::f64::consts::FRAC_PI_4).sin_cos();
             let off = 0.12 + 0.16 * f64::from(ring);

@@ -5,10 +5,13 @@
 //! Every width of every word comes from the embedded font ([`font`]), so labels can be kept apart ([`labels`]).
 
 pub mod chart;
+pub mod clip;
 mod drawing;
 pub mod font;
 pub mod hatch;
+pub mod join;
 pub mod labels;
+pub mod merge;
 pub mod plan;
 #[cfg(test)]
 pub(crate) mod sample;

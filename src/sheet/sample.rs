@@ -1,8 +1,10 @@
 //! Invented outcomes for the tests of sheets: small grids over two analytic surfaces, contoured on their triangles.
 
+pub(crate) mod site;
+
+use super::join::join;
 use crate::job::*;
 use crate::units::{CutFill, Length, LengthUnit};
-use std::collections::BTreeMap;
 
 type Surface = fn(f64, f64) -> f64;
 
@@ -67,6 +69,16 @@ impl Yard {
                 });
             }
         }
+        // The outlet is a stake too, as it is in a real notebook.
+        let (northing, easting, ground, subgrade) = self.node((rows - 1) as f64, 0.75 * (columns - 1) as f64);
+        stakes.push(StakeOut {
+            stake: "OUT1".into(),
+            northing,
+            easting,
+            existing: Some(ground),
+            cut_text: Some(CutFill::from_difference(Length::in_job_units(ground - subgrade)).lath(self.unit)),
+            ..StakeOut::default()
+        });
         let volume = VolumeOut {
             total: TotalOut {
                 cut: 5.4169,
@@ -109,6 +121,7 @@ impl Yard {
             stakes: Some(stakes),
             volume: Some(volume),
             checks: vec![CheckOut {
+                found_text: "0.4 %".into(),
                 rule: "least fall of subgrade".into(),
                 subject: "N 115.00, E 205.00".into(),
                 found: 0.006,
@@ -135,8 +148,8 @@ impl Yard {
             existing: contours(&triangles, self.interval, |p| p.2),
             subgrade: contours(&triangles, self.interval, |p| p.3),
             interval: self.interval,
-            tint: self.tint(&triangles),
-            zero_line: segments(&triangles, 0.0, |p| p.2 - p.3).into_iter().map(|[a, b]| [a, b]).collect(),
+            tint: tint(&triangles, self.interval),
+            zero_line: segments(&triangles, 0.0, |p| p.2 - p.3),
             edge: vec![vec![corner(0.0, 0.0), corner(0.0, last_c), corner(last_r, last_c), corner(last_r, 0.0)]],
             arrows: arrows
                 .map(|(r, c)| {
@@ -160,6 +173,7 @@ impl Yard {
                     }
                 })
                 .collect(),
+            ..PlanOut::default()
         }
     }
 
@@ -175,24 +189,23 @@ impl Yard {
             })
             .collect()
     }
+}
 
-    /// Each triangle cut into bands a fifth of the interval's fourfold wide.
-    fn tint(&self, triangles: &[[Node; 3]]) -> Vec<TintOut> {
-        let width = 2.0 * self.interval * 0.5;
-        let mut out = Vec::new();
-        for triangle in triangles {
-            let ring: Vec<(f64, f64, f64)> = triangle.iter().map(|p| (p.0, p.1, p.2 - p.3)).collect();
-            for k in -20..20 {
-                let (low, high) = (f64::from(k) * width, f64::from(k + 1) * width);
-                let part = clip(&clip(&ring, low, 1.0), high, -1.0);
-                if part.len() > 2 {
-                    let ring = part.iter().map(|p| (p.0, p.1)).collect();
-                    out.push(TintOut { depth: (low + high) / 2.0, ring });
-                }
+/// Each triangle cut into bands of depth one interval wide.
+fn tint(triangles: &[[Node; 3]], width: f64) -> Vec<TintOut> {
+    let mut out = Vec::new();
+    for triangle in triangles {
+        let ring: Vec<(f64, f64, f64)> = triangle.iter().map(|p| (p.0, p.1, p.2 - p.3)).collect();
+        for k in -20..20 {
+            let (low, high) = (f64::from(k) * width, f64::from(k + 1) * width);
+            let part = clip(&clip(&ring, low, 1.0), high, -1.0);
+            if part.len() > 2 {
+                let ring = part.iter().map(|p| (p.0, p.1)).collect();
+                out.push(TintOut { depth: (low + high) / 2.0, ring });
             }
         }
-        out
     }
+    out
 }
 
 /// What of a ring lies above (`side` 1) or below (`side` -1) a level.
@@ -237,38 +250,11 @@ fn contours(triangles: &[[Node; 3]], interval: f64, height: impl Fn(&Node) -> f6
     #[expect(clippy::cast_possible_truncation, reason = "a few hundred levels")]
     let levels = (low / interval).ceil() as i64..=(high / interval).floor() as i64;
     for level in levels.map(|k| k as f64 * interval) {
-        lines.extend(joined(segments(triangles, level, height)).into_iter().map(|points| LineOut {
+        lines.extend(join(&segments(triangles, level, height)).into_iter().map(|points| LineOut {
             level,
             closed: points.first() == points.last(),
             points,
         }));
-    }
-    lines
-}
-
-fn joined(segments: Vec<[(f64, f64); 2]>) -> Vec<Vec<(f64, f64)>> {
-    #[expect(clippy::cast_possible_truncation, reason = "places below a thousand units")]
-    let key = |p: (f64, f64)| ((p.0 * 1e6).round() as i64, (p.1 * 1e6).round() as i64);
-    let mut at: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
-    for (i, pair) in segments.iter().enumerate() {
-        pair.iter().for_each(|&p| at.entry(key(p)).or_default().push(i));
-    }
-    let mut used = vec![false; segments.len()];
-    let mut lines = Vec::new();
-    for start in 0..segments.len() {
-        if std::mem::replace(&mut used[start], true) {
-            continue;
-        }
-        let mut line = segments[start].to_vec();
-        for _ in 0..2 {
-            while let Some(&i) = at[&key(line[line.len() - 1])].iter().find(|&&i| !used[i]) {
-                used[i] = true;
-                let end = key(line[line.len() - 1]);
-                line.push(if key(segments[i][0]) == end { segments[i][1] } else { segments[i][0] });
-            }
-            line.reverse();
-        }
-        lines.push(line);
     }
     lines
 }

@@ -298,7 +298,13 @@ fn finish(
     let corners = in_order(corners, place.len());
     let beside = neighbours(&corners, place.len());
     let starts = Starts::new(&place, &corners);
-    Surface { net: Arc::new(Net { frame, place, corners, beside, row, cells, convex, starts }), height }
+    let rim = rim(&beside);
+    Surface { net: Arc::new(Net { frame, place, corners, beside, row, cells, convex, starts, rim }), height }
+}
+
+/// Triangles with an open side.
+pub(super) fn rim(beside: &[[u32; 3]]) -> Vec<u32> {
+    (0..index(beside.len())).filter(|&t| beside[t as usize].contains(&OPEN)).collect()
 }
 
 /// Each triangle from its lowest corner, triangles by their corners (a counting sort on the first).

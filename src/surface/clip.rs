@@ -82,6 +82,16 @@ impl Poly {
         out
     }
 
+    /// The same piece with every difference so much greater.
+    #[must_use]
+    pub fn raised(&self, by: f64) -> Self {
+        let mut out = *self;
+        for c in &mut out.corner[..out.len] {
+            c.d += by;
+        }
+        out
+    }
+
     fn push(&mut self, c: Corner) {
         if self.len < MOST {
             self.corner[self.len] = c;

@@ -64,12 +64,29 @@ impl Starts {
     }
 }
 
+/// How a walk ends.
+pub(super) enum Walked {
+    /// In or on the border of that triangle.
+    In(u32),
+    /// Beyond that side of that triangle, where a convex net ends.
+    Beyond(u32, usize),
+    /// Off the surface.
+    Outside,
+}
+
 impl Net {
     /// The triangle at a place of the frame, walking from `hint` if one is given.
     #[must_use]
     pub fn locate(&self, p: [f64; 2], hint: Option<u32>) -> Position {
+        match self.walk(p, hint) {
+            Walked::In(t) => Position::In(t),
+            Walked::Beyond(..) | Walked::Outside => Position::Outside,
+        }
+    }
+
+    pub(super) fn walk(&self, p: [f64; 2], hint: Option<u32>) -> Walked {
         if self.corners.is_empty() {
-            return Position::Outside;
+            return Walked::Outside;
         }
         let mut t = hint.unwrap_or_else(|| self.starts.triangle[self.starts.slot(p)]);
         let mut from = None;
@@ -77,30 +94,28 @@ impl Net {
         let patience = 64 + self.corners.len().isqrt() * 16;
         for step in 0..patience {
             let c = self.corners(t);
-            let mut beyond = None;
-            for k in 0..3 {
-                let side = (k + step) % 3;
+            let beyond = (0..3).map(|k| (k + step) % 3).find_map(|side| {
                 let next = self.across(t, side);
                 if from.is_some() && next == from {
-                    continue;
+                    return None;
                 }
                 let (a, b) = (self.place(c[(side + 1) % 3]), self.place(c[(side + 2) % 3]));
-                if turn(a, b, p) < 0.0 {
-                    beyond = Some(next);
-                    break;
-                }
-            }
+                (turn(a, b, p) < 0.0).then_some((side, next))
+            });
             match beyond {
-                None => return Position::In(t),
-                Some(Some(next)) => {
+                None => return Walked::In(t),
+                Some((_, Some(next))) => {
                     from = Some(t);
                     t = next;
                 }
-                Some(None) if self.convex => return Position::Outside,
-                Some(None) => break,
+                Some((side, None)) if self.convex => return Walked::Beyond(t, side),
+                Some((_, None)) => break,
             }
         }
-        self.locate_by_trying(p)
+        match self.locate_by_trying(p) {
+            Position::In(t) => Walked::In(t),
+            Position::Outside => Walked::Outside,
+        }
     }
 
     /// The triangle at a place, by trying every one: the slow twin of [`Net::locate`].

@@ -13,7 +13,7 @@
 //! four or more shots that are not in one plane, the cell gets a node at the mean of its corners: for a rectangle that is
 //! the four-corner rule of the trade, with no direction and no row order in it. Shots in one plane: any triangulation is one surface.
 //!
-//! Inside: x and y in whole millionths of the job's unit in the local [`Frame`](crate::shots::Frame) (nodes may be broken
+//! Inside: x and y in whole millionths of the job's unit in the local [`Frame`] (nodes may be broken
 //! numbers), heights in the job's unit; triangles counter-clockwise, each beginning at its lowest-numbered corner; shots
 //! numbered along a Hilbert curve, nodes behind them. Areas and volumes come out in square and cubic job units.
 //!
@@ -56,6 +56,8 @@ pub struct Net {
     /// Whether the outline is the convex hull (a walk that leaves it is outside for good).
     convex: bool,
     starts: locate::Starts,
+    /// Triangles with an open side.
+    rim: Vec<u32>,
 }
 
 /// Corners of the square cells that are not in one plane, counter-clockwise from the least (x, y).
@@ -326,6 +328,14 @@ pub(crate) fn sub(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
 
 pub(crate) fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
     a[0] * b[1] - a[1] * b[0]
+}
+
+/// Distance of a place to the stretch of line from a to b.
+pub(crate) fn off(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
+    let (along, to) = (sub(b, a), sub(p, a));
+    let whole = along[0] * along[0] + along[1] * along[1];
+    let part = if whole > 0.0 { ((to[0] * along[0] + to[1] * along[1]) / whole).clamp(0.0, 1.0) } else { 0.0 };
+    (to[0] - part * along[0]).hypot(to[1] - part * along[1])
 }
 
 /// Sign of the turn a, b, c: positive to the left. Exact (Shewchuk 1997, by the `robust` crate).

@@ -3,16 +3,18 @@
 //! A limit: one outer ring and holes, in whole millionths. It is triangulated with its edges kept (spade), each triangle marked
 //! by how many rings enclose it; the surfaces themselves are never changed by a limit.
 
+use super::build::rim;
 use super::locate::Starts;
-use super::{CellList, Net, OPEN, Triangle, cross, index, sub, turn};
+use super::{CellList, Net, OPEN, Surface, Triangle, cross, index, sub, turn};
 use crate::shots::Frame;
 use spade::{ConstrainedDelaunayTriangulation, HasPosition, Point2, Triangulation};
 use std::fmt;
+use std::sync::Arc;
 
 /// A part of the plane.
 #[derive(Debug)]
 pub struct Region {
-    net: Net,
+    net: Arc<Net>,
     inside: Vec<bool>,
 }
 
@@ -157,9 +159,10 @@ impl Region {
             return Err(Unfit::Empty);
         }
         let starts = Starts::new(&place, &corners);
+        let rim = rim(&beside);
         let row = Vec::new();
-        let net = Net { frame, place, corners, beside, row, cells: CellList::default(), convex: true, starts };
-        Ok(Self { net, inside })
+        let net = Net { frame, place, corners, beside, row, cells: CellList::default(), convex: true, starts, rim };
+        Ok(Self { net: Arc::new(net), inside })
     }
 
     /// The triangulated convex hull of the rings.
@@ -178,6 +181,30 @@ impl Region {
     #[must_use]
     pub fn holds(&self, p: [f64; 2]) -> bool {
         matches!(self.net.locate(p, None), super::Position::In(t) if self.is_inside(t))
+    }
+
+    /// As [`Region::holds`], its border counted on every side.
+    #[must_use]
+    pub fn closed_holds(&self, p: [f64; 2]) -> bool {
+        let inside = (0..index(self.net.triangles())).filter(|&t| self.is_inside(t));
+        inside
+            .map(|t| self.net.corners(t).map(|v| self.net.place(v)))
+            .any(|[a, b, c]| turn(a, b, p) >= 0.0 && turn(b, c, p) >= 0.0 && turn(c, a, p) >= 0.0)
+    }
+
+    /// The hull of the rings as a surface with heights by place; only what is inside has a meaning.
+    #[must_use]
+    pub fn surface(&self, height: impl Fn([f64; 2]) -> f64) -> Surface {
+        let height = self.net.place.iter().map(|&p| height(p)).collect();
+        Surface { net: Arc::clone(&self.net), height }
+    }
+
+    /// Its inside triangles with heights by place.
+    pub fn triangles<'a>(&'a self, height: impl Fn([f64; 2]) -> f64 + 'a) -> impl Iterator<Item = Triangle> + 'a {
+        (0..index(self.net.triangles())).filter(|&t| self.is_inside(t)).map(move |t| {
+            let place = self.net.corners(t).map(|v| self.net.place(v));
+            Triangle { place, height: place.map(&height) }
+        })
     }
 
     /// Area inside, square job units.

@@ -4,7 +4,8 @@
 //! A triangle that the net covers wholly must be covered to 1/2 in its own coordinates: checked every time, and gone over
 //! again by brute neighbourhood where rounding hid a narrow passage.
 
-use super::{Corner, Net, Poly, Position, cross, index, sub, turn};
+use super::locate::Walked;
+use super::{Corner, Net, Poly, cross, sub, turn};
 
 /// A triangle to sweep with, counter-clockwise in the frame of the net.
 #[derive(Clone, Copy, Debug)]
@@ -23,14 +24,21 @@ impl Triangle {
         cross(sub(b, a), sub(c, a))
     }
 
-    /// Barycentric coordinates of a place; exactly 0 on an edge whose ends are typed places.
-    fn coordinates(&self, p: [f64; 2], doubled: f64) -> [f64; 3] {
-        let [a, b, c] = self.place;
-        [
+    /// Barycentric coordinates of a place and the height of the triangle's plane there. At a corner both are exact, so that
+    /// where two nets share shots nothing lies between them.
+    fn over(&self, p: [f64; 2], doubled: f64) -> ([f64; 3], f64) {
+        let ([a, b, c], h) = (self.place, self.height);
+        for (corner, l) in [(a, [1.0, 0.0, 0.0]), (b, [0.0, 1.0, 0.0]), (c, [0.0, 0.0, 1.0])] {
+            if p == corner {
+                return (l, h[0] * l[0] + h[1] * l[1] + h[2] * l[2]);
+            }
+        }
+        let l = [
             cross(sub(c, b), sub(p, b)) / doubled,
             cross(sub(a, c), sub(p, c)) / doubled,
             cross(sub(b, a), sub(p, a)) / doubled,
-        ]
+        ];
+        (l, h[0] + l[1] * (h[1] - h[0]) + l[2] * (h[2] - h[0]))
     }
 
     /// The place with those coordinates.
@@ -116,8 +124,7 @@ impl<'a> Sweep<'a> {
             let c = self.net.corners(u);
             let place = c.map(|v| self.net.place(v));
             let corner = |k: usize| {
-                let l = t.coordinates(place[k], doubled);
-                let own = t.height[0] + l[1] * (t.height[1] - t.height[0]) + l[2] * (t.height[2] - t.height[0]);
+                let (l, own) = t.over(place[k], doubled);
                 // The edge that begins at corner k is opposite corner k + 2.
                 let edge = [2, 0, 1][k];
                 Corner { l, d: own - height(c[k]), edge }
@@ -179,20 +186,27 @@ impl<'a> Sweep<'a> {
 
     /// A triangle of the net that meets `t`.
     fn seed(&self, t: &Triangle) -> Option<u32> {
-        let [a, b, c] = t.place;
-        let middle = [0, 1].map(|k| (a[k] + b[k] + c[k]) / 3.0);
-        for p in [middle, a, b, c] {
-            if let Position::In(u) = self.net.locate(p, self.hint) {
-                return Some(u);
-            }
-        }
-        // The net ends inside the triangle or only crosses its edges: then some edge of the outline meets it.
-        let mut outline =
-            (0..index(self.net.triangles())).filter(|&u| (0..3).any(|side| self.net.across(u, side).is_none()));
         if !self.near(t) {
             return None;
         }
-        outline.find(|&u| t.meets(self.net.corners(u).map(|v| self.net.place(v))))
+        let [a, b, c] = t.place;
+        let middle = [0, 1].map(|k| (a[k] + b[k] + c[k]) / 3.0);
+        for p in [middle, a, b, c] {
+            match self.net.walk(p, self.hint) {
+                Walked::In(u) => return Some(u),
+                // All of it beyond one side of a convex net: they share nothing.
+                Walked::Beyond(u, side) => {
+                    let c = self.net.corners(u);
+                    let (from, to) = (self.net.place(c[(side + 1) % 3]), self.net.place(c[(side + 2) % 3]));
+                    if t.place.iter().all(|&p| turn(from, to, p) <= 0.0) {
+                        return None;
+                    }
+                }
+                Walked::Outside => {}
+            }
+        }
+        // The net ends inside the triangle or only crosses its edges: then some triangle at its rim meets it.
+        self.net.rim.iter().copied().find(|&u| t.meets(self.net.corners(u).map(|v| self.net.place(v))))
     }
 
     /// Whether the box of `t` meets the box of the net.

@@ -4,7 +4,7 @@
 //! caller fall back to something coarser.
 
 use super::{Walker, sparser_first, triangle};
-use crate::surface::{Poly, Region, Surface};
+use crate::surface::{Poly, Region, Surface, Triangle};
 use std::cmp::Ordering;
 
 /// A convex piece of ground whose depth lies in one band.
@@ -32,10 +32,34 @@ impl Bands {
         let turned = sparser_first(before, after) == Ordering::Greater;
         let (outer, inner) = if turned { (after, before) } else { (before, after) };
         let sign = if turned { -1.0 } else { 1.0 };
-        let mut walker = Walker::new(inner, region);
         let mut out = Self::default();
-        for t in 0..outer.net().triangles() {
-            let t = triangle(outer, t);
+        out.add((0..outer.net().triangles()).map(|t| triangle(outer, t)), inner, region, sign, depths);
+        out
+    }
+
+    /// Splits the ground over a floor of triangles (positive: the ground above).
+    #[must_use]
+    pub fn over(
+        floor: impl Iterator<Item = Triangle>,
+        ground: &Surface,
+        region: Option<&Region>,
+        depths: &[f64],
+    ) -> Self {
+        let mut out = Self::default();
+        out.add(floor, ground, region, -1.0, depths);
+        out
+    }
+
+    fn add(
+        &mut self,
+        swept: impl Iterator<Item = Triangle>,
+        inner: &Surface,
+        region: Option<&Region>,
+        sign: f64,
+        depths: &[f64],
+    ) {
+        let mut walker = Walker::new(inner, region);
+        for t in swept {
             walker.over(&t, |poly| {
                 let at = |p: &Poly| p.corners().iter().map(|c| t.at(c.l)).collect::<Vec<_>>();
                 for band in 0..=depths.len() {
@@ -47,7 +71,7 @@ impl Bands {
                         part = part.clipped(8, |c| top - c.d * sign, |_| ());
                     }
                     if part.corners().len() > 2 {
-                        out.pieces.push(Band { band, ring: at(&part) });
+                        self.pieces.push(Band { band, ring: at(&part) });
                     }
                 }
                 let signs = |s: f64| poly.corners().iter().any(|c| c.d * s > 0.0);
@@ -55,10 +79,9 @@ impl Bands {
                     let upper = poly.clipped(9, |c| c.d, |c| c.d = 0.0);
                     let ring = at(&upper);
                     let edge = upper.corners().iter().position(|c| c.edge == 9);
-                    out.zero.extend(edge.map(|k| [ring[k], ring[(k + 1) % ring.len()]]));
+                    self.zero.extend(edge.map(|k| [ring[k], ring[(k + 1) % ring.len()]]));
                 }
             });
         }
-        out
     }
 }

@@ -6,28 +6,58 @@
 use super::{Overlay, SQUARE, Walker};
 use crate::surface::{Region, Surface, Triangle, integrate};
 
-/// Half the spread of the cut over the square cells of both surfaces, each set of cells against the other surface as it is.
-/// Cubic job units.
+/// Half the spread of the cut, or of the fill if that is more, over the square cells of both surfaces, each set of cells
+/// against the other surface as it is. Cubic job units.
 #[must_use]
 pub fn diagonal_doubt(before: &Surface, after: &Surface, region: Option<&Region>) -> f64 {
-    spread(before, after, region, |o| o.cut) + spread(after, before, region, |o| o.fill)
+    let [cut, fill] = spread(before, Walker::new(after, region));
+    // Swept from below, what lies above the triangle is cut.
+    let [fill_too, cut_too] = spread(after, Walker::new(before, region));
+    (cut + cut_too).max(fill + fill_too)
 }
 
-fn spread(own: &Surface, other: &Surface, region: Option<&Region>, of: impl Fn(&Overlay) -> f64) -> f64 {
-    let net = own.net();
-    let mut walker = Walker::new(other, region);
-    let mut sums = [Overlay::default(); 2];
-    for cell in 0..net.cells() {
-        let ring = net.cell(cell);
-        for (first, sum) in sums.iter_mut().enumerate() {
-            let corner = |k: usize| ring[(first + k) % ring.len()];
-            for k in 1..ring.len() - 1 {
-                let corners = [corner(0), corner(k), corner(k + 1)];
-                let t = Triangle { place: corners.map(|v| net.place(v)), height: corners.map(|v| own.height(v)) };
-                let doubled = t.doubled_area() / SQUARE;
-                walker.over(&t, |poly| sum.add_piece(&integrate(poly), doubled));
-            }
-        }
+/// An area and the height of its floor by place.
+pub type Floor<'a> = (&'a Region, &'a dyn Fn([f64; 2]) -> f64);
+
+/// The same for the ground under areas, all cells split one way less all split the other.
+#[must_use]
+pub fn cell_doubt(ground: &Surface, areas: &[Floor<'_>]) -> f64 {
+    let mut sums = [0.0; 2];
+    for (region, floor) in areas {
+        let floor = region.surface(floor);
+        let [cut, fill] = difference(ground, Walker::new(&floor, Some(region)));
+        sums = [sums[0] + cut, sums[1] + fill];
     }
-    (of(&sums[0]) - of(&sums[1])).abs() / 2.0
+    sums[0].abs().max(sums[1].abs()) / 2.0
+}
+
+/// The triangles of every square cell of a surface, fanned from its first corner or its second.
+fn halves(own: &Surface, first: usize) -> impl Iterator<Item = Triangle> + '_ {
+    let net = own.net();
+    (0..net.cells()).flat_map(move |cell| {
+        let ring = net.cell(cell);
+        (1..ring.len() - 1).map(move |k| {
+            let corners = [0, k, k + 1].map(|j| ring[(first + j) % ring.len()]);
+            Triangle { place: corners.map(|v| net.place(v)), height: corners.map(|v| own.height(v)) }
+        })
+    })
+}
+
+/// Half of how far cut and fill lie apart, cells split one way and the other.
+fn spread(own: &Surface, over: Walker<'_>) -> [f64; 2] {
+    difference(own, over).map(|d| d.abs() / 2.0)
+}
+
+/// Cut and fill with every cell split one way, less the same with every cell split the other.
+fn difference(own: &Surface, mut over: Walker<'_>) -> [f64; 2] {
+    let mut one_way = |first: usize| {
+        let mut sum = Overlay::default();
+        for t in halves(own, first) {
+            let doubled = t.doubled_area() / SQUARE;
+            over.over(&t, |poly| sum.add_piece(&integrate(poly), doubled));
+        }
+        sum
+    };
+    let (first, second) = (one_way(0), one_way(1));
+    [first.cut - second.cut, first.fill - second.fill]
 }

@@ -9,11 +9,15 @@
 //! Ties: surfaces that touch over an area add to neither cut area nor fill area.
 //! Known right by: closed forms (`tests/closed_forms.rs`), published examples, additivity and swap, shapely (`tests/reference`).
 
+mod account;
 mod bands;
 mod doubt;
+mod guard;
 
+pub use account::{Account, Topsoil};
 pub use bands::{Band, Bands};
-pub use doubt::diagonal_doubt;
+pub use doubt::{Floor, cell_doubt, diagonal_doubt};
+pub use guard::Dug;
 
 use crate::par::{self, Progress};
 use crate::surface::{Piece, Poly, Region, Surface, Sweep, Triangle, integrate};
@@ -206,22 +210,24 @@ fn triangle(surface: &Surface, t: usize) -> Triangle {
     Triangle { place: surface.net().corners(t).map(|v| surface.net().place(v)), height: surface.heights(t) }
 }
 
-/// Which of two surfaces has fewer triangles; where they have the same number, whichever differs first in place or height,
-/// so that exchanging the two changes nothing but the names.
+/// Which of two surfaces has fewer triangles; where they have the same number, whichever differs first in place, height or
+/// triangle, so that exchanging the two changes nothing but the names.
 fn sparser_first(a: &Surface, b: &Surface) -> Ordering {
-    let columns = |s: &Surface, v: u32| {
+    let shot = |s: &Surface, v: u32| {
         let [x, y] = s.net().place(v);
         [x, y, s.height(v)]
     };
-    a.net().triangles().cmp(&b.net().triangles()).then(a.net().vertices().cmp(&b.net().vertices())).then_with(|| {
-        let count = u32::try_from(a.net().vertices()).unwrap_or(u32::MAX);
-        (0..count)
-            .map(|v| {
-                let (p, q) = (columns(a, v), columns(b, v));
-                p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1])).then(p[2].total_cmp(&q[2]))
-            })
-            .find(|o| *o != Ordering::Equal)
-            .unwrap_or(Ordering::Equal)
+    let by_shot = |v: u32| {
+        let (p, q) = (shot(a, v), shot(b, v));
+        p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1])).then(p[2].total_cmp(&q[2]))
+    };
+    let by_triangle = |t: u32| a.net().corners(t).cmp(&b.net().corners(t));
+    let count = |n: usize| 0..u32::try_from(n).unwrap_or(u32::MAX);
+    let differs = |o: &Ordering| *o != Ordering::Equal;
+    let sizes = |s: &Surface| (s.net().triangles(), s.net().vertices());
+    sizes(a).cmp(&sizes(b)).then_with(|| {
+        let shots = count(a.net().vertices()).map(by_shot).find(differs);
+        shots.or_else(|| count(a.net().triangles()).map(by_triangle).find(differs)).unwrap_or(Ordering::Equal)
     })
 }
 

@@ -17,23 +17,82 @@ pub fn stakes(outcome: &Outcome) -> Result<String, csv::Error> {
             seen
         });
     let mut out = csv::Writer::from_writer(Vec::new());
-    let mut head: Vec<String> =
-        ["stake", "northing", "easting", "existing", "finish", "subgrade", "dig_to", "cut", "fill", "cut_text"]
-            .map(str::to_owned)
-            .to_vec();
+    let has_areas = stakes.iter().any(|s| s.area.is_some());
+    let mut head: Vec<String> = ["stake", "northing", "easting"].map(str::to_owned).to_vec();
+    head.extend(has_areas.then(|| "area".to_owned()));
+    head.extend(["existing", "finish", "subgrade", "dig_to", "cut", "fill", "cut_text"].map(str::to_owned));
     head.extend(benches.iter().map(|b| format!("drop_{b}")));
-    head.extend(["rod", "slope", "azimuth", "drains_to", "notes"].map(str::to_owned));
+    head.extend(["rod", "slope", "azimuth", "drains_to"].map(str::to_owned));
+    let has_keep_offs = stakes.iter().any(|s| !s.keep_off.is_empty());
+    head.extend(has_keep_offs.then(|| "keep_off".to_owned()));
+    head.push("notes".to_owned());
     out.write_record(&head)?;
     for s in stakes {
         let number = |v: Option<f64>, decimals| v.map_or_else(String::new, |v| fixed(v, decimals));
         let mut row = vec![s.stake.clone(), plain(s.northing), plain(s.easting)];
+        row.extend(has_areas.then(|| s.area.clone().unwrap_or_default()));
         row.extend([s.existing, s.finish, s.subgrade, s.dig_to, s.cut, s.fill].map(|v| number(v, 4)));
         row.push(s.cut_text.clone().unwrap_or_default());
         row.extend(benches.iter().map(|b| number(s.drop.iter().find(|(n, _)| n == b).map(|&(_, d)| d), 4)));
         row.extend([number(s.rod, 4), number(s.slope, 6), number(s.azimuth, 2)]);
         row.push(s.drains_to.clone().unwrap_or_default());
+        row.extend(has_keep_offs.then(|| s.keep_off.join("; ")));
         row.push(s.notes.join("; "));
         out.write_record(&row)?;
+    }
+    finished(out)
+}
+
+/// One row a layer a stake: `stake,area,layer,top`, layers from the top down.
+///
+/// # Errors
+/// What the encoder says.
+pub fn layers(outcome: &Outcome) -> Result<String, csv::Error> {
+    let mut out = csv::Writer::from_writer(Vec::new());
+    out.write_record(["stake", "area", "layer", "top"])?;
+    for s in outcome.stakes.iter().flatten() {
+        for layer in &s.layers {
+            out.write_record([&s.stake, s.area.as_deref().unwrap_or_default(), &layer.name, &fixed(layer.top, 4)])?;
+        }
+    }
+    finished(out)
+}
+
+/// Area by area; an area's own row has no layer, below it one row a layer with its volume as placed.
+/// Plan areas are in square units, volumes in the outcome's unit of volume, depths in its length.
+///
+/// # Errors
+/// What the encoder says.
+pub fn volumes(outcome: &Outcome) -> Result<String, csv::Error> {
+    const HEAD: [&str; 13] = [
+        "area",
+        "section",
+        "layer",
+        "plan_area",
+        "cut",
+        "fill",
+        "mean_cut",
+        "max_cut",
+        "max_fill",
+        "undercut",
+        "over_dig",
+        "ring_area",
+        "volume",
+    ];
+    let mut out = csv::Writer::from_writer(Vec::new());
+    out.write_record(HEAD)?;
+    for a in outcome.volume.iter().flat_map(|v| &v.areas) {
+        let numbers = [a.area, a.cut, a.fill, a.mean_cut, a.max_cut, a.max_fill, a.undercut, a.over_dig, a.ring_area];
+        let mut row = vec![a.name.clone(), a.section.clone(), String::new()];
+        row.extend(numbers.map(|v| fixed(v, 4)));
+        row.push(String::new());
+        out.write_record(&row)?;
+        for layer in &a.layers {
+            let mut row = vec![a.name.clone(), a.section.clone(), layer.name.clone()];
+            row.extend((3..HEAD.len() - 1).map(|_| String::new()));
+            row.push(fixed(layer.volume, 4));
+            out.write_record(&row)?;
+        }
     }
     finished(out)
 }

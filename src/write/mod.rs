@@ -1,5 +1,7 @@
 //! How is what came out put into a file? Over text or any `io::Write`; paths are known elsewhere.
 
+mod account;
+mod columns;
 pub mod csv;
 pub mod geojson;
 pub mod json;
@@ -7,5 +9,6 @@ pub mod png;
 pub mod report;
 pub mod svg;
 
+#[cfg(test)]
 #[cfg(test)]
 mod tests;

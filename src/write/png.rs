@@ -103,34 +103,27 @@ pub fn bytes(svg: &str, dpi: f64) -> Result<Vec<u8>, NoPicture> {
     let dots = |size: f32| (f64::from(size) * zoom).round() as u32;
     let mut picture = tiny_skia::Pixmap::new(dots(tree.size().width()), dots(tree.size().height()))
         .ok_or(NoPicture::Resolution(dpi))?;
+    // A last row that the sheet covers in part must not come out dark.
+    picture.fill(tiny_skia::Color::WHITE);
     #[expect(clippy::cast_possible_truncation, reason = "f32 is what the renderer takes")]
     let transform = tiny_skia::Transform::from_scale(zoom as f32, zoom as f32);
     resvg::render(&tree, transform, &mut picture.as_mut());
-    let png = picture.encode_png().map_err(|why| NoPicture::Packing(why.to_string()))?;
-    Ok(with_resolution(&png, dpi))
+    packed(&picture, dpi).map_err(|why| NoPicture::Packing(why.to_string()))
 }
 
-/// The file with its resolution, put after the header chunk, which always ends at byte 33.
-fn with_resolution(png: &[u8], dpi: f64) -> Vec<u8> {
-    const HEADER: usize = 33;
+/// Without the fourth channel: paper is not transparent.
+fn packed(picture: &tiny_skia::Pixmap, dpi: f64) -> Result<Vec<u8>, png::EncodingError> {
+    let rgb: Vec<u8> = picture.pixels().iter().flat_map(|dot| [dot.red(), dot.green(), dot.blue()]).collect();
+    let mut out = Vec::new();
+    let mut encoder = png::Encoder::new(&mut out, picture.width(), picture.height());
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_compression(png::Compression::Fast);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most 1200 dots per inch")]
     let per_metre = (dpi / 0.0254).round() as u32;
-    let mut chunk = b"pHYs".to_vec();
-    chunk.extend(per_metre.to_be_bytes());
-    chunk.extend(per_metre.to_be_bytes());
-    chunk.push(1);
-    let mut out = Vec::with_capacity(png.len() + 21);
-    out.extend(&png[..HEADER]);
-    out.extend(9_u32.to_be_bytes());
-    out.extend(&chunk);
-    out.extend(crc32(&chunk).to_be_bytes());
-    out.extend(&png[HEADER..]);
-    out
-}
-
-/// CRC-32 as PNG uses it (ISO 3309; polynomial 0xEDB88320 reflected).
-fn crc32(bytes: &[u8]) -> u32 {
-    !bytes.iter().fold(!0_u32, |crc, &byte| {
-        (0..8).fold(crc ^ u32::from(byte), |c, _| if c & 1 == 1 { (c >> 1) ^ 0xEDB8_8320 } else { c >> 1 })
-    })
+    let dots = png::PixelDimensions { xppu: per_metre, yppu: per_metre, unit: png::Unit::Meter };
+    encoder.set_pixel_dims(Some(dots));
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&rgb)?;
+    writer.finish()?;
+    Ok(out)
 }

@@ -1,5 +1,6 @@
 //! What a person reads on a screen or a print: stakes, volumes, slopes, checks, cautions, in plain text.
 
+use super::{account, columns::columns};
 use crate::job::{ContourOut, DrainageOut, Outcome, StakeOut, VolumeOut};
 use crate::units::fixed;
 use std::fmt::Write;
@@ -10,8 +11,14 @@ pub fn text(outcome: &Outcome) -> String {
     let mut parts = Vec::new();
     let title = if outcome.job.is_empty() { String::new() } else { format!("{}\n", outcome.job) };
     parts.push(format!("{title}units {}; volumes {}", outcome.units.length, outcome.units.volume));
+    parts.extend(outcome.datum.as_ref().map(|datum| format!("Datum: {datum}")));
+    parts.extend(outcome.survey.as_ref().map(|s| account::survey(s, outcome)));
     parts.extend(outcome.stakes.as_deref().map(|s| stakes(s, outcome)));
     parts.extend(outcome.volume.as_ref().map(|v| volume(v, outcome)));
+    parts.extend(outcome.volume.as_ref().and_then(|v| account::excavation(v, outcome)));
+    parts.extend(outcome.volume.as_ref().and_then(|v| account::areas(v, outcome)));
+    parts.extend(outcome.volume.as_ref().and_then(|v| account::layers(v, outcome)));
+    parts.extend(outcome.plan.as_ref().and_then(|plan| account::steps(plan, outcome)));
     parts.extend(outcome.drainage.as_ref().map(|d| drainage(d, outcome)));
     parts.extend(outcome.contours.as_deref().filter(|c| !c.is_empty()).map(|c| contours(c, outcome)));
     parts.extend(checks(outcome));
@@ -25,7 +32,7 @@ pub fn text(outcome: &Outcome) -> String {
 /// Standing cautions of a dig, printed with every stake list (common practice; local codes and licensed practice decide).
 pub const SAFETY: [&str; 5] = [
     "Before digging: have the utilities located and wait for the marks. A mark shows a line, not a depth; private lines are not marked. Hand dig beside marks.",
-    "Cut is measured from the ground at the stake, not from the top of the stake, down to subgrade.",
+    "Cut is measured from the ground at the stake, not from the top of the stake.",
     "A cut of 5 ft (1.5 m) or more, or any in loose or wet ground, needs protected sides and a competent person; nobody enters one that has none. Local codes decide.",
     "Do not dig below or beside a footing or a wall without a licensed designer. Send no water onto a neighbour.",
     "This is a grading aid on an assumed datum: no boundary survey, no structural or geotechnical design. Void if a bench or stake was disturbed.",
@@ -34,10 +41,16 @@ pub const SAFETY: [&str; 5] = [
 /// The stake list.
 #[must_use]
 pub fn stakes(stakes: &[StakeOut], outcome: &Outcome) -> String {
-    let benches: Vec<&String> = stakes.first().map(|s| s.drop.iter().map(|(n, _)| n).collect()).unwrap_or_default();
+    // Stakes outside all areas have no drop.
+    let dug = stakes.iter().max_by_key(|s| s.drop.len());
+    let benches: Vec<&String> = dug.map(|s| s.drop.iter().map(|(n, _)| n).collect()).unwrap_or_default();
     let rods = stakes.iter().any(|s| s.rod.is_some());
-    let mut head: Vec<String> =
-        ["stake", "existing", "finish", "subgrade", "cut/fill", "to dig"].map(str::to_owned).to_vec();
+    let has_areas = stakes.iter().any(|s| s.area.is_some());
+    let mut head = vec!["stake".to_owned()];
+    head.extend(has_areas.then(|| "area".to_owned()));
+    head.extend(["existing", "finish", "subgrade"].map(str::to_owned));
+    head.extend(has_areas.then(|| "dig to".to_owned()));
+    head.extend(["cut/fill", "to dig"].map(str::to_owned));
     head.extend(benches.iter().map(|b| format!("below {b}")));
     if rods {
         head.push("rod".to_owned());
@@ -47,7 +60,7 @@ pub fn stakes(stakes: &[StakeOut], outcome: &Outcome) -> String {
     if ways {
         head.push("water to".to_owned());
     }
-    let remarks = stakes.iter().any(|s| !s.notes.is_empty());
+    let remarks = stakes.iter().any(|s| !s.notes.is_empty() || !s.keep_off.is_empty());
     if remarks {
         head.push("remarks".to_owned());
     }
@@ -58,7 +71,11 @@ pub fn stakes(stakes: &[StakeOut], outcome: &Outcome) -> String {
             (_, Some(f)) => format!("F {}", fixed(f, 2)),
             _ => "-".to_owned(),
         };
-        let mut row = vec![s.stake.clone(), number(s.existing), number(s.finish), number(s.subgrade), depth];
+        let mut row = vec![s.stake.clone()];
+        row.extend(has_areas.then(|| s.area.clone().unwrap_or_else(|| "-".to_owned())));
+        row.extend([s.existing, s.finish, s.subgrade].map(number));
+        row.extend(has_areas.then(|| number(s.dig_to)));
+        row.push(depth);
         row.push(s.cut_text.clone().unwrap_or_else(|| "-".to_owned()));
         row.extend(benches.iter().map(|b| number(s.drop.iter().find(|(n, _)| n == *b).map(|&(_, d)| d))));
         if rods {
@@ -72,12 +89,14 @@ pub fn stakes(stakes: &[StakeOut], outcome: &Outcome) -> String {
             row.push(s.drains_to.clone().unwrap_or_else(|| "-".to_owned()));
         }
         if remarks {
-            row.push(s.notes.join("; "));
+            let keep_off = s.keep_off.iter().map(|what| format!("HAND DIG: {what}"));
+            row.push(keep_off.chain(s.notes.iter().cloned()).collect::<Vec<_>>().join("; "));
         }
         row
     });
+    let to = if has_areas { "dig-to" } else { "subgrade" };
     let title = format!(
-        "Stakes, in walking order ({}; C cut, F fill, from the ground at the stake to subgrade)",
+        "Stakes, in walking order ({}; C cut, F fill, from the ground at the stake to {to})",
         outcome.units.length
     );
     format!("{title}\n{}\n\n{}", columns(&head, rows), bullets(SAFETY))
@@ -143,8 +162,7 @@ pub fn contours(levels: &[ContourOut], outcome: &Outcome) -> String {
 fn checks(outcome: &Outcome) -> Option<String> {
     let rows = outcome.checks.iter().map(|c| {
         let verdict = if c.pass { "holds" } else { "FAILS" };
-        let found =
-            if c.limit == "must" { String::new() } else { format!("{} % ({})", fixed(c.found * 100.0, 2), c.limit) };
+        let found = if c.limit == "must" { String::new() } else { format!("{} ({})", c.found_text, c.limit) };
         vec![verdict.to_owned(), c.rule.clone(), c.subject.clone(), found, c.note.clone()]
     });
     (!outcome.checks.is_empty()).then(|| format!("Checks\n{}", columns(&[], rows)))
@@ -155,7 +173,7 @@ fn cautions(outcome: &Outcome) -> Option<String> {
     (!lines.is_empty()).then(|| format!("Cautions\n{}", bullets(lines.iter().map(String::as_str))))
 }
 
-fn bullets<'a>(lines: impl IntoIterator<Item = &'a str>) -> String {
+pub(super) fn bullets<'a>(lines: impl IntoIterator<Item = &'a str>) -> String {
     lines.into_iter().map(|l| format!("  - {l}")).collect::<Vec<_>>().join("\n")
 }
 
@@ -167,35 +185,4 @@ pub fn compass(azimuth: f64) -> &'static str {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 16 by construction")]
     let k = ((azimuth.rem_euclid(360.0) / 22.5).round() as usize) % 16;
     WORDS[k]
-}
-
-/// Columns as wide as their widest cell; cells that begin like numbers stand to the right.
-fn columns(head: &[String], rows: impl IntoIterator<Item = Vec<String>>) -> String {
-    let mut all: Vec<Vec<String>> = Vec::new();
-    if !head.is_empty() {
-        all.push(head.to_vec());
-    }
-    all.extend(rows);
-    let count = all.iter().map(Vec::len).max().unwrap_or(0);
-    let cell = |row: &[String], k: usize| row.get(k).map_or("", String::as_str).to_owned();
-    let body = usize::from(!head.is_empty());
-    let wide: Vec<usize> =
-        (0..count).map(|k| all.iter().map(|r| cell(r, k).chars().count()).max().unwrap_or(0)).collect();
-    let numeric: Vec<bool> = (0..count)
-        .map(|k| {
-            all[body.min(all.len())..].iter().all(|r| {
-                let c = cell(r, k);
-                c == "-" || c.parse::<f64>().is_ok()
-            })
-        })
-        .collect();
-    let line = |row: &Vec<String>| {
-        let cells = (0..count).map(|k| {
-            let (text, width) = (cell(row, k), wide[k]);
-            let pad = " ".repeat(width - text.chars().count());
-            if numeric[k] { format!("{pad}{text}") } else { format!("{text}{pad}") }
-        });
-        format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end().to_owned()
-    };
-    all.iter().map(line).collect::<Vec<_>>().join("\n")
 }

@@ -43,7 +43,7 @@ pub fn text(drawing: &Drawing) -> Result<String, NotFinite> {
         format_args!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}in\" height=\"{h}in\" viewBox=\"0 0 {w} {h}\">\n\
              <title>{}</title>\n<rect width=\"{w}\" height=\"{h}\" fill=\"#fff\"/>\n\
-             <g font-family=\"DejaVu Sans, Verdana, Arial, Helvetica, sans-serif\" font-stretch=\"condensed\" \
+             <g font-family=\"DejaVu Sans, DejaVu Sans Condensed, Liberation Sans Narrow, Arial Narrow, Arial, Helvetica, sans-serif\" font-stretch=\"condensed\" \
              stroke-linejoin=\"round\" stroke-linecap=\"butt\" fill=\"none\">\n",
             escaped(&drawing.title)
         ),

@@ -13,6 +13,7 @@ mod contour_notes;
 mod estimating;
 mod federal_register;
 mod landxml;
+mod levelling;
 mod licence_questions;
 mod navy_manuals;
 mod net_counts;

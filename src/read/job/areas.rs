@@ -20,10 +20,16 @@ pub(super) fn sections(desk: &mut Desk<'_>, tables: &[Table]) -> Vec<Section> {
         .map(|t| {
             let layers: Vec<Layer> = t.tables("layers").iter().map(layer).collect();
             if layers.is_empty() && t.has("layers") && t.tables("layers").is_empty() && is_list(t) {
-                desk.complain(t.at("layers"), "no layer", "one layer at least", "add a layer, `{ name = \"...\", thick = \"...\" }`");
+                desk.complain(
+                    t.at("layers"),
+                    "no layer",
+                    "one layer at least",
+                    "add a layer, `{ name = \"...\", thick = \"...\" }`",
+                );
             }
             let names: Vec<&str> = layers.iter().map(|l| l.name.as_str()).collect();
-            let refill = t.text("refill").and_then(|name| desk.which(name, t.at("refill"), &names, "layer of this section"));
+            let refill =
+                t.text("refill").and_then(|name| desk.which(name, t.at("refill"), &names, "layer of this section"));
             Section {
                 name: t.text("name").unwrap_or("").to_owned(),
                 refill,
@@ -114,7 +120,8 @@ fn outline(desk: &mut Desk<'_>, t: &Table) -> Outline {
         (false, true) => {
             let Some(said) = t.names("corners") else { return (None, vec![], names) };
             names = said.iter().map(|(name, _)| name.clone()).collect();
-            let places: Vec<_> = said.iter().map(|(n, span)| Some((desk.known(n, span.clone())?.place, span.clone()))).collect();
+            let places: Vec<_> =
+                said.iter().map(|(n, span)| Some((desk.known(n, span.clone())?.place, span.clone()))).collect();
             match places.into_iter().collect::<Option<Vec<_>>>() {
                 Some(ring) => vec![ring],
                 None => return (None, vec![], names),
@@ -153,7 +160,9 @@ pub(super) fn tell(desk: &mut Desk<'_>, fault: &Fault, spans: &[Vec<Span>], whol
             let count = spans.get(ring).map_or(0, Vec::len);
             (whole.clone(), format!("{count} corners"), "three different corners or more", "add the missing ones", None)
         }
-        Fault::Flat { ring } => (at(ring, 0), "all corners on one line".to_owned(), "a ring that encloses ground", redraw, None),
+        Fault::Flat { ring } => {
+            (at(ring, 0), "all corners on one line".to_owned(), "a ring that encloses ground", redraw, None)
+        }
         Fault::Repeated { ring, first, again } => (
             at(ring, again),
             format!("corner {} in the place of corner {}", again + 1, first + 1),
@@ -168,8 +177,20 @@ pub(super) fn tell(desk: &mut Desk<'_>, fault: &Fault, spans: &[Vec<Span>], whol
             redraw,
             Some((at(one.0, one.1), "the other edge begins here")),
         ),
-        Fault::Astray { ring } => (at(ring, 0), "a hole outside its outline".to_owned(), "holes inside the first ring", "put the ring that encloses first", None),
-        Fault::Nested { ring, .. } => (at(ring, 0), "a hole inside another hole".to_owned(), "holes beside each other", "remove the inner one", None),
+        Fault::Astray { ring } => (
+            at(ring, 0),
+            "a hole outside its outline".to_owned(),
+            "holes inside the first ring",
+            "put the ring that encloses first",
+            None,
+        ),
+        Fault::Nested { ring, .. } => (
+            at(ring, 0),
+            "a hole inside another hole".to_owned(),
+            "holes beside each other",
+            "remove the inner one",
+            None,
+        ),
     };
     let mut complaint = Complaint::at(desk.source, span, found, expected, help);
     if let Some((span, text)) = other {
@@ -187,7 +208,12 @@ fn finish(desk: &mut Desk<'_>, t: &Table, at: usize, around: &Around<'_>) -> Opt
     match ways.as_slice() {
         [later @ ("spots" | "follow" | "fit")] => {
             let found = format!("a finish by `{later}`");
-            desk.complain(t.at(later), found, "a plane", "this version cannot work that finish out yet: give `through` or `meets` with a fall");
+            desk.complain(
+                t.at(later),
+                found,
+                "a plane",
+                "this version cannot work that finish out yet: give `through` or `meets` with a fall",
+            );
             None
         }
         ["through"] => {
@@ -206,15 +232,28 @@ fn finish(desk: &mut Desk<'_>, t: &Table, at: usize, around: &Around<'_>) -> Opt
             let name = t.text("meets")?;
             let later = around.areas.iter().position(|n| *n == name).filter(|&k| k >= at);
             if later.is_some() {
-                let found = if later == Some(at) { "an area that meets itself".to_owned() } else { format!("`{name}`, an area further down") };
-                desk.complain(t.at("meets"), found, "an area above in this file", "move that area up, or let it meet this one");
+                let found = if later == Some(at) {
+                    "an area that meets itself".to_owned()
+                } else {
+                    format!("`{name}`, an area further down")
+                };
+                desk.complain(
+                    t.at("meets"),
+                    found,
+                    "an area above in this file",
+                    "move that area up, or let it meet this one",
+                );
                 return None;
             }
             let area = desk.which(name, t.at("meets"), &around.areas[..at], "area above")?;
             Some(Finish::Meets { area, down: t.length("down").unwrap_or_default(), falls: falls? })
         }
         other => {
-            let found = if other.is_empty() { "no height to hang the plane on".to_owned() } else { format!("{} together", other.join(" and ")) };
+            let found = if other.is_empty() {
+                "no height to hang the plane on".to_owned()
+            } else {
+                format!("{} together", other.join(" and "))
+            };
             let span = other.last().map_or_else(|| t.span.clone(), |key| t.at(key));
             desk.complain(span, found, "one of `through` and `meets`", "give one of them");
             None
@@ -230,7 +269,11 @@ fn falls(desk: &mut Desk<'_>, t: &Table, around: &Around<'_>, ways: &[&str]) -> 
     match (t.has("falls"), t.has("fall"), t.has("toward")) {
         (true, false, false) => {
             let all = t.falls("falls")?;
-            all.iter().map(|(slope, way, span)| Some(Fall { slope: *slope, toward: toward(desk, way, span.clone(), around)? })).collect()
+            all.iter()
+                .map(|(slope, way, span)| {
+                    Some(Fall { slope: *slope, toward: toward(desk, way, span.clone(), around)? })
+                })
+                .collect()
         }
         (false, true, true) => Some(vec![fall(desk, t, around)?]),
         (falls, fall, _) => {
@@ -241,7 +284,12 @@ fn falls(desk: &mut Desk<'_>, t: &Table, around: &Around<'_>, ways: &[&str]) -> 
                 (false, false) if t.has("toward") => ("toward", "`toward` without `fall`"),
                 (false, false) => ("", "no fall"),
             };
-            desk.complain(t.at(key), found, "`fall` and `toward`, or `falls`", "say how steep and which way is downhill");
+            desk.complain(
+                t.at(key),
+                found,
+                "`fall` and `toward`, or `falls`",
+                "say how steep and which way is downhill",
+            );
             None
         }
     }
@@ -261,7 +309,12 @@ fn toward(desk: &mut Desk<'_>, way: &Way, span: Span, around: &Around<'_>) -> Op
                 let near = super::nearest(name, super::kinds::WAYS.iter().copied());
                 if let Some(near) = near {
                     let found = format!("`{name}`, which is no direction and no place");
-                    desk.complain(span, found, "a compass word, degrees from north, a name, or `drain A`", format!("the nearest word is `{near}`"));
+                    desk.complain(
+                        span,
+                        found,
+                        "a compass word, degrees from north, a name, or `drain A`",
+                        format!("the nearest word is `{near}`"),
+                    );
                     return None;
                 }
             }

@@ -119,9 +119,8 @@ const MUCH: f64 = 1e9;
 const MONEY: Kind = Number(0.0, MUCH);
 
 /// What an area is used as; in the order of [`crate::design::said::Usage::WORDS`].
-pub(super) const USES: &[&str] = &[
-    "patio", "accessible patio", "landing", "ramp", "walk", "accessible walk", "drive", "lawn", "bed", "drain strip",
-];
+pub(super) const USES: &[&str] =
+    &["patio", "accessible patio", "landing", "ramp", "walk", "accessible walk", "drive", "lawn", "bed", "drain strip"];
 /// What is kept off.
 pub(super) const GUARDS: &[&str] = &["root circle", "footing", "utility"];
 

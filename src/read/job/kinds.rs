@@ -34,10 +34,22 @@ pub(super) struct Reading<'a> {
 
 /// The sixteen points, clockwise from north.
 const POINTS: [(&str, &str); 16] = [
-    ("n", "north"), ("nne", "north-northeast"), ("ne", "northeast"), ("ene", "east-northeast"),
-    ("e", "east"), ("ese", "east-southeast"), ("se", "southeast"), ("sse", "south-southeast"),
-    ("s", "south"), ("ssw", "south-southwest"), ("sw", "southwest"), ("wsw", "west-southwest"),
-    ("w", "west"), ("wnw", "west-northwest"), ("nw", "northwest"), ("nnw", "north-northwest"),
+    ("n", "north"),
+    ("nne", "north-northeast"),
+    ("ne", "northeast"),
+    ("ene", "east-northeast"),
+    ("e", "east"),
+    ("ese", "east-southeast"),
+    ("se", "southeast"),
+    ("sse", "south-southeast"),
+    ("s", "south"),
+    ("ssw", "south-southwest"),
+    ("sw", "southwest"),
+    ("wsw", "west-southwest"),
+    ("w", "west"),
+    ("wnw", "west-northwest"),
+    ("nw", "northwest"),
+    ("nnw", "north-northwest"),
 ];
 
 /// Compass words a misspelt direction is held against.
@@ -139,7 +151,11 @@ impl Reading<'_> {
                 (part.to_owned(), at.map_or(node.span(), |k| start + k..start + k + part.len()))
             })
             .collect();
-        if names.is_empty() { wrong(node, "at least one name", "write the names, or leave the key out") } else { Ok(names) }
+        if names.is_empty() {
+            wrong(node, "at least one name", "write the names, or leave the key out")
+        } else {
+            Ok(names)
+        }
     }
 
     fn number(&self, node: &Node<'_>, least: f64, most: f64, whole: bool) -> Fit<f64> {
@@ -148,7 +164,11 @@ impl Reading<'_> {
         let read = read.filter(|_| !whole || node.get_ref().is_integer());
         let Some(value) = read else { return wrong(node, noun, "write digits only, without quotes or unit") };
         if value < least || value > most {
-            let range = if most >= 1e9 { format!("{noun} of at least {least}") } else { format!("{noun} from {least} to {most}") };
+            let range = if most >= 1e9 {
+                format!("{noun} of at least {least}")
+            } else {
+                format!("{noun} from {least} to {most}")
+            };
             return wrong(node, range, "mend the number");
         }
         Ok(value)
@@ -157,7 +177,11 @@ impl Reading<'_> {
     fn height(&self, node: &Node<'_>) -> Fit<f64> {
         let unit = self.unit.code();
         let Some(text) = digits(node.get_ref()) else {
-            return wrong(node, format!("a bare number in the job's unit, {unit}"), "write digits without quotes or unit");
+            return wrong(
+                node,
+                format!("a bare number in the job's unit, {unit}"),
+                "write digits without quotes or unit",
+            );
         };
         number::height(text, false).or_else(|bad| wrong(node, bad.expected, bad.help))
     }
@@ -193,7 +217,11 @@ impl Reading<'_> {
     }
 
     fn slope(&self, node: &Node<'_>) -> Fit<Slope> {
-        let text = self.string(node, "a slope with its unit, such as \"2 %\", \"1:48\" or \"1/4 in/ft\"", "put it in quotes, as \"2 %\"")?;
+        let text = self.string(
+            node,
+            "a slope with its unit, such as \"2 %\", \"1:48\" or \"1/4 in/ft\"",
+            "put it in quotes, as \"2 %\"",
+        )?;
         slope(text, node.span())
     }
 
@@ -223,7 +251,11 @@ impl Reading<'_> {
         match parts.as_slice() {
             [name, up] if name.get_ref().is_str() => {
                 let of = self.name(name, "the name of a place")?;
-                if up.get_ref().is_str() { Ok(Through::Off(of, self.length(up, true)?)) } else { Ok(Through::At(of, self.height(up)?)) }
+                if up.get_ref().is_str() {
+                    Ok(Through::Off(of, self.length(up, true)?))
+                } else {
+                    Ok(Through::At(of, self.height(up)?))
+                }
             }
             [n, e, up] => Ok(Through::Here((self.coordinate(n)?, self.coordinate(e)?), self.height(up)?)),
             _ => wrong(node, wanted, "write it in one of these three ways"),
@@ -241,7 +273,8 @@ impl Reading<'_> {
                 let text = self.string(fall, wanted, "put it in quotes")?.trim();
                 // The slope ends with its sign: %, in/ft, or the number behind the colon.
                 let end = text.find('%').map(|k| k + 1).or_else(|| text.find("in/ft").map(|k| k + 5));
-                let end = end.or_else(|| text.find(':').and_then(|k| text[k..].find(char::is_alphabetic).map(|a| k + a)));
+                let end =
+                    end.or_else(|| text.find(':').and_then(|k| text[k..].find(char::is_alphabetic).map(|a| k + a)));
                 match end.map(|k| text.split_at(k)) {
                     Some((steep, way)) if !way.trim().is_empty() => {
                         Ok((slope(steep.trim(), fall.span())?, direction(way.trim(), fall.span())?, fall.span()))
@@ -257,16 +290,25 @@ impl Reading<'_> {
 fn list<'n, 'i>(node: &'n Node<'i>, expected: &str, least: usize) -> Fit<Vec<&'n Node<'i>>> {
     match node.get_ref() {
         DeValue::Array(all) if all.len() >= least => Ok(all.iter().collect()),
-        DeValue::Array(all) => {
-            misfit(node.span(), format!("a list of {}", all.len()), format!("{expected}, {least} at least"), "add what is missing")
-        }
+        DeValue::Array(all) => misfit(
+            node.span(),
+            format!("a list of {}", all.len()),
+            format!("{expected}, {least} at least"),
+            "add what is missing",
+        ),
         _ => wrong(node, expected, "write a list in brackets"),
     }
 }
 
 fn slope(text: &str, span: Span) -> Fit<Slope> {
-    let slope = parse_slope(text)
-        .or_else(|bad| misfit(span.clone(), format!("`{text}`"), bad.expected, "say the unit: percent, one in so many, or inches per foot"))?;
+    let slope = parse_slope(text).or_else(|bad| {
+        misfit(
+            span.clone(),
+            format!("`{text}`"),
+            bad.expected,
+            "say the unit: percent, one in so many, or inches per foot",
+        )
+    })?;
     if slope.ratio() > 1.0 + 1e-9 {
         return misfit(span, format!("`{text}`"), "a slope of at most 100 %", "look for a slipped decimal mark");
     }
@@ -275,7 +317,11 @@ fn slope(text: &str, span: Span) -> Fit<Slope> {
 
 fn percent(node: &Node<'_>, most: f64) -> Fit<f64> {
     let wanted = format!("a percentage from \"0 %\" to \"{most} %\"");
-    let value = node.get_ref().as_str().and_then(|t| t.trim().strip_suffix('%')).and_then(|t| crate::units::parse_number(t).ok());
+    let value = node
+        .get_ref()
+        .as_str()
+        .and_then(|t| t.trim().strip_suffix('%'))
+        .and_then(|t| crate::units::parse_number(t).ok());
     match value {
         Some(v) if (0.0..=most).contains(&v) => Ok(v / 100.0),
         Some(_) => wrong(node, wanted, "mend the number"),
@@ -340,7 +386,12 @@ fn direction(text: &str, span: Span) -> Fit<Toward> {
         return if good { Ok(Toward::Azimuth(degrees)) } else { wrong() };
     }
     if text.is_empty() {
-        return misfit(span, "no direction", "a compass word, degrees, a name, or `drain A`", "say which way is downhill");
+        return misfit(
+            span,
+            "no direction",
+            "a compass word, degrees, a name, or `drain A`",
+            "say which way is downhill",
+        );
     }
     Ok(match text.strip_prefix("drain ") {
         Some(name) => Toward::Drain(name.trim().to_owned()),

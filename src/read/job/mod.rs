@@ -8,6 +8,7 @@ mod areas;
 mod form;
 mod kinds;
 mod names;
+mod schema;
 mod site;
 mod spans;
 mod survey;
@@ -18,6 +19,7 @@ mod water;
 #[cfg(test)]
 mod tests;
 
+pub use schema::schema;
 pub use spans::Spans;
 
 use super::{Complaint, Complaints, Source};
@@ -30,6 +32,10 @@ use names::{Desk, Names};
 use std::collections::HashMap;
 use toml::de::{DeTable, DeValue};
 use value::{Span, Table};
+
+/// A job file to fill in, with a survey that suits it.
+pub const TEMPLATE: [(&str, &str); 2] =
+    [("job.toml", include_str!("template.toml")), ("existing.csv", include_str!("template.csv"))];
 
 /// The newest form of file this program reads.
 const NEWEST: f64 = 1.0;
@@ -89,9 +95,9 @@ pub fn referenced(source: &Source, complaints: &mut Complaints) -> Option<JobTex
         let text = format!("{}: {} coordinates were rounded to six decimals.", source.label(), reading.rounded);
         cautions.push(Caution::new(Subject::Job, text));
     }
-    let defaults = defaults.into_iter().map(|(text, of)| {
-        if of.is_empty() { text.to_owned() } else { format!("{text}: {}", of.join(", ")) }
-    });
+    let defaults = defaults
+        .into_iter()
+        .map(|(text, of)| if of.is_empty() { text.to_owned() } else { format!("{text}: {}", of.join(", ")) });
     let (defaults, sound) = (defaults.collect(), complaints.len() == before);
     Some(JobText { source: source.clone(), root, unit, files, kept, defaults, cautions, sound })
 }
@@ -109,11 +115,11 @@ impl JobText {
     pub fn read(&self, files: &HashMap<String, Source>, complaints: &mut Complaints) -> Option<(SiteJob, Spans)> {
         let before = complaints.len();
         let root = &self.root;
-        let mut desk = Desk { source: &self.source, complaints, names: Names::default() };
+        let mut desk = Desk { source: &self.source, complaints, unit: self.unit, names: Names::default() };
         let mut spans = Spans::default();
         let mut cautions = self.cautions.clone();
         let survey = root.table("survey");
-        let measured = survey.and_then(|t| survey::survey(&mut desk, t, files));
+        let measured = survey.and_then(|t| survey::survey(&mut desk, t, root.tables("bench"), files));
         desk.names.unknown = measured.is_none();
         let measured = measured.unwrap_or_default();
         cautions.extend(measured.cautions);
@@ -158,13 +164,25 @@ impl JobText {
         if self.sound && complaints.is_empty() {
             for (name, span) in self.files.iter().filter(|(name, _)| !files.contains_key(name)) {
                 let found = format!("`{name}`, which was not opened");
-                complaints.push(Complaint::at(&self.source, span.clone(), found, "a file to read", "put it beside the job file"));
+                complaints.push(Complaint::at(
+                    &self.source,
+                    span.clone(),
+                    found,
+                    "a file to read",
+                    "put it beside the job file",
+                ));
             }
         }
         None
     }
 
-    fn said(&self, desk: &mut Desk<'_>, outlets: &[water::Outlet], files: &HashMap<String, Source>, spans: &mut Spans) -> Said {
+    fn said(
+        &self,
+        desk: &mut Desk<'_>,
+        outlets: &[water::Outlet],
+        files: &HashMap<String, Source>,
+        spans: &mut Spans,
+    ) -> Said {
         let root = &self.root;
         let sections = areas::sections(desk, root.tables("section"));
         let tables = root.tables("area");
@@ -199,7 +217,8 @@ impl JobText {
             for (name, place, span) in &extra {
                 if desk.names.all.get(name).is_some_and(|known| known.place != *place) {
                     let found = format!("`{name}` in a second place");
-                    let complaint = Complaint::at(source, span.clone(), found, "one place for a name", "rename the stake");
+                    let complaint =
+                        Complaint::at(source, span.clone(), found, "one place for a name", "rename the stake");
                     desk.complaints.push(complaint);
                 }
             }
@@ -233,7 +252,12 @@ impl JobText {
                     desk.which(name, span.clone(), &areas, "area");
                 }
                 if t.has("area") == t.has("areas") {
-                    desk.complain(t.span.clone(), "a catchment with both or neither of `area` and `areas`", "one of the two", "give its size, or the areas it is made of");
+                    desk.complain(
+                        t.span.clone(),
+                        "a catchment with both or neither of `area` and `areas`",
+                        "one of the two",
+                        "give its size, or the areas it is made of",
+                    );
                 }
             }
         }

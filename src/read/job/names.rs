@@ -4,6 +4,8 @@ use super::nearest;
 use super::value::{Span, Spot};
 use crate::design::said::Place;
 use crate::read::{Complaint, Complaints, Source};
+use crate::shots::Grid;
+use crate::units::LengthUnit;
 use std::collections::HashMap;
 
 /// A named place.
@@ -17,30 +19,52 @@ pub(super) struct Known {
 #[derive(Debug, Default)]
 pub(super) struct Names {
     pub all: HashMap<String, Known>,
+    /// Names on the taped grid have a place though nobody shot them, among those that were shot.
+    pub grid: Option<Grid>,
     /// Where the survey could not be read, names are not held against it.
     pub unknown: bool,
+}
+
+impl Names {
+    /// A stake of the grid between the rows and numbers that were shot: beyond them a name is more likely misspelt.
+    fn taped(&self, name: &str) -> Option<Place> {
+        let at = self.grid.as_ref()?.place(name).ok()?;
+        let shot = || self.all.values().filter(|k| k.height.is_some()).map(|k| k.place);
+        let among = |of: fn(Place) -> i64| Some((shot().map(of).min()?..=shot().map(of).max()?).contains(&of(at)));
+        (among(|p| p.0)? && among(|p| p.1)?).then_some(at)
+    }
 }
 
 /// The job file while it becomes a job.
 pub(super) struct Desk<'a> {
     pub source: &'a Source,
     pub complaints: &'a mut Complaints,
+    pub unit: LengthUnit,
     pub names: Names,
 }
 
 impl Desk<'_> {
-    pub fn complain(&mut self, span: Span, found: impl Into<String>, expected: impl Into<String>, help: impl Into<String>) {
+    pub fn complain(
+        &mut self,
+        span: Span,
+        found: impl Into<String>,
+        expected: impl Into<String>,
+        help: impl Into<String>,
+    ) {
         self.complaints.push(Complaint::at(self.source, span, found, expected, help));
     }
 
     /// A named place.
     pub fn known(&mut self, name: &str, span: Span) -> Option<Known> {
-        let found = self.names.all.get(name).copied();
+        let taped = || self.names.taped(name);
+        let found = self.names.all.get(name).copied().or_else(|| taped().map(|place| Known { place, height: None }));
         if found.is_none() && !self.names.unknown {
             let mut all: Vec<&str> = self.names.all.keys().map(String::as_str).collect();
             all.sort_unstable();
             let near = nearest(name, all);
-            let help = near.map_or("check the spelling, or add it to the places".to_owned(), |n| format!("the nearest name is `{n}`"));
+            let help = near.map_or("check the spelling, or add it to the places".to_owned(), |n| {
+                format!("the nearest name is `{n}`")
+            });
             self.complain(span, format!("`{name}`, which is no stake and no place"), "a name of the survey", help);
         }
         found
@@ -74,7 +98,12 @@ impl Desk<'_> {
                 None if all.is_empty() => format!("there is no {what}"),
                 None => format!("there are {}", all.join(", ")),
             };
-            self.complain(span, format!("`{name}`, which is no {what}"), format!("the name of a {what}").replace("a area", "an area"), help);
+            self.complain(
+                span,
+                format!("`{name}`, which is no {what}"),
+                format!("the name of a {what}").replace("a area", "an area"),
+                help,
+            );
         }
         found
     }
@@ -85,7 +114,13 @@ impl Desk<'_> {
         for (name, span) in names {
             if let Some(first) = seen.get(name) {
                 let found = format!("a second {what} `{name}`");
-                let complaint = Complaint::at(self.source, span, found, format!("one name for one {what}"), "rename one of the two");
+                let complaint = Complaint::at(
+                    self.source,
+                    span,
+                    found,
+                    format!("one name for one {what}"),
+                    "rename one of the two",
+                );
                 self.complaints.push(complaint.and(self.source, first.clone(), "the first one here"));
             } else {
                 seen.insert(name, span);

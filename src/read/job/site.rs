@@ -13,7 +13,12 @@ const ROOTS: f64 = 15.0;
 fn needs(desk: &mut Desk<'_>, t: &Table, what: &str, keys: &[&str]) -> bool {
     let missing: Vec<_> = keys.iter().filter(|key| !t.has(key)).map(|key| format!("`{key}`")).collect();
     if !missing.is_empty() {
-        desk.complain(t.span.clone(), format!("{what} without {}", missing.join(" and ")), format!("{} with it", missing.join(" and ")), "add what is missing");
+        desk.complain(
+            t.span.clone(),
+            format!("{what} without {}", missing.join(" and ")),
+            format!("{} with it", missing.join(" and ")),
+            "add what is missing",
+        );
     }
     missing.is_empty()
 }
@@ -33,7 +38,12 @@ fn guard(desk: &mut Desk<'_>, t: &Table) -> Option<Guard> {
         "root circle" => {
             let both = t.has("trunk") == t.has("radius");
             if both {
-                desk.complain(t.span.clone(), "a root circle with both or neither of `trunk` and `radius`", "one of the two", "give the trunk's diameter, or the radius itself");
+                desk.complain(
+                    t.span.clone(),
+                    "a root circle with both or neither of `trunk` and `radius`",
+                    "one of the two",
+                    "give the trunk's diameter, or the radius itself",
+                );
             }
             if !needs(desk, t, "a root circle", &["at"]) || both {
                 return None;
@@ -61,7 +71,10 @@ fn guard(desk: &mut Desk<'_>, t: &Table) -> Option<Guard> {
 /// Heights that were there first.
 pub(super) fn fixed(desk: &mut Desk<'_>, tables: &[Table], areas: &[&str]) -> Vec<Fixed> {
     desk.unique("fixed height", tables.iter().filter_map(|t| Some((t.text("name")?, t.at("name")))));
-    tables.iter().filter_map(|t| Some(Fixed { owed: owed(desk, t, areas)?, name: t.text("name")?.to_owned() })).collect()
+    tables
+        .iter()
+        .filter_map(|t| Some(Fixed { owed: owed(desk, t, areas)?, name: t.text("name")?.to_owned() }))
+        .collect()
 }
 
 fn owed(desk: &mut Desk<'_>, t: &Table, areas: &[&str]) -> Option<Owed> {

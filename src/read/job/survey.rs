@@ -7,9 +7,11 @@ use crate::job::Bench;
 use crate::level::{Reduced, SetUp};
 use crate::read::shots::read_number;
 use crate::read::table::{Field, Form, Table as Rows};
-use crate::read::{Complaints, Source, Survey, number, quoted, read_shots};
-use crate::shots::Shots;
-use crate::units::{Elevation, Length, fixed};
+use crate::read::{
+    Around, Complaints, Levelled, NamedPlace, Source, Survey, number, quoted, read_notes, read_places, read_shots,
+};
+use crate::shots::{Grid, OffGrid, Shots, Way};
+use crate::units::{Elevation, Length, LengthUnit, fixed, parse_length};
 use std::collections::HashMap;
 use std::ops::Range;
 
@@ -28,35 +30,126 @@ pub(super) fn file<'f>(t: &Table, key: &str, files: &'f HashMap<String, Source>)
     files.get(t.text(key)?)
 }
 
-/// Shots from their table, or heights from the notes with places from grid and places.
-pub(super) fn survey(desk: &mut Desk<'_>, t: &Table, files: &HashMap<String, Source>) -> Option<Measured> {
+/// Shots from their table, or heights from the notes with places from the table of places, the shots, or the grid.
+pub(super) fn survey(
+    desk: &mut Desk<'_>,
+    t: &Table,
+    benches: &[Table],
+    files: &HashMap<String, Source>,
+) -> Option<Measured> {
     if !t.has("shots") && !t.has("level_notes") {
-        desk.complain(t.span.clone(), "neither `shots` nor `level_notes`", "one of the two", "name the table of what was measured");
+        let expected = "one of the two";
+        desk.complain(
+            t.span.clone(),
+            "neither `shots` nor `level_notes`",
+            expected,
+            "name the table of what was measured",
+        );
         return None;
     }
     if t.has("level_notes") && !t.has("shots") && !t.has("grid") && !t.has("places") {
         let expected = "`grid` or `places` beside them";
-        desk.complain(t.at("level_notes"), "level notes without places", expected, "say where the names of the notes are");
+        desk.complain(
+            t.at("level_notes"),
+            "level notes without places",
+            expected,
+            "say where the names of the notes are",
+        );
         return None;
     }
     let mut measured = Measured::default();
+    let grid = match t.table("grid") {
+        Some(said) => Some(grid(desk, said)?),
+        None => None,
+    };
+    let mut places = match file(t, "places", files) {
+        Some(source) => read_places(source, desk.complaints)?,
+        None => Vec::new(),
+    };
     if let Some(name) = t.text("shots") {
         let read = read_shots(files.get(name)?, crate::job::EXISTING, desk.complaints)?;
         measured.cautions.extend(read.cautions.iter().cloned());
         measured.shots = read.shots.clone();
         measured.table = Some((name.to_owned(), read));
     }
+    if let Some(source) = file(t, "level_notes", files) {
+        // Beside notes a table of shots gives places, not heights.
+        let shots = std::mem::take(&mut measured.shots);
+        for row in 0..shots.len() {
+            let name = shots.names.get(row);
+            if !places.iter().any(|p| p.name == name) {
+                let place = (shots.northing[row], shots.easting[row]);
+                places.push(NamedPlace { name: name.to_owned(), place, kind: Some(shots.kind[row]), span: 0..0 });
+            }
+        }
+        let levelled = levelled(desk, t, source, (grid.as_ref(), &places), benches)?;
+        measured.cautions.extend(levelled.cautions);
+        measured.shots = levelled.shots;
+        measured.levels = Some(levelled.levels);
+    }
     let shots = &measured.shots;
     for row in 0..shots.len() {
         let known = Known { place: (shots.northing[row], shots.easting[row]), height: Some(shots.elevation[row]) };
         desk.names.all.insert(shots.names.get(row).to_owned(), known);
     }
-    if let Some(source) = file(t, "places", files) {
-        for (name, place, _) in stakes(source, desk.complaints)? {
-            desk.names.all.entry(name).or_insert(Known { place, height: None });
+    for p in &places {
+        desk.names.all.entry(p.name.clone()).or_insert(Known { place: p.place, height: None });
+    }
+    desk.names.grid = grid;
+    Some(measured)
+}
+
+/// The taped grid.
+fn grid(desk: &mut Desk<'_>, said: &Table) -> Option<Grid> {
+    let way = |key: &str| said.word(key).and_then(Way::from_word);
+    let made = Grid::new(
+        said.text("first")?,
+        said.place("origin")?,
+        said.number("spacing")?,
+        way("letters")?,
+        way("numbers")?,
+    );
+    match made {
+        Ok(grid) => Some(grid),
+        Err(OffGrid::NoGrid) => {
+            let found = "letters and numbers that run along the same line";
+            desk.complain(
+                said.at("numbers"),
+                found,
+                "one north or south, the other east or west",
+                "say which way each goes on",
+            );
+            None
+        }
+        Err(_) => {
+            let found = format!("{} as the first stake", quoted(said.text("first").unwrap_or("")));
+            desk.complain(
+                said.at("first"),
+                found,
+                "capital letters and a number, such as A1",
+                "name the stake at the origin",
+            );
+            None
         }
     }
-    Some(measured)
+}
+
+/// Heights from the notes.
+fn levelled(
+    desk: &mut Desk<'_>,
+    t: &Table,
+    source: &Source,
+    (grid, places): (Option<&Grid>, &[NamedPlace]),
+    benches: &[Table],
+) -> Option<Levelled> {
+    let benches: Vec<(&str, Option<Elevation>)> = benches
+        .iter()
+        .filter_map(|b| Some((b.text("name")?, b.number("elevation").map(Elevation::in_job_units))))
+        .collect();
+    let default = if desk.unit == LengthUnit::Metre { "5 mm" } else { "0.02 ft" };
+    let allowed = t.length("allowed").or_else(|| parse_length(default, desk.unit).ok())?;
+    let sides_with_backsight = t.word("side_shots") == Some("backsight");
+    read_notes(source, &Around { grid, places, benches: &benches, allowed, sides_with_backsight }, desk.complaints)
 }
 
 const STAKES: Form = Form {
@@ -140,7 +233,12 @@ pub(super) fn set_up(desk: &mut Desk<'_>, t: &Table, benches: &[Bench]) -> Optio
             Some((set_up, format!("HI {hi} from rod {} on {}", fixed(rod.job_units(), 2), bench.name)))
         }
         _ => {
-            desk.complain(t.span.clone(), "a set-up that is said in part or twice", "`bench` and `rod`, or `hi`", "say which bench the rod stood on and what it read");
+            desk.complain(
+                t.span.clone(),
+                "a set-up that is said in part or twice",
+                "`bench` and `rod`, or `hi`",
+                "say which bench the rod stood on and what it read",
+            );
             None
         }
     }

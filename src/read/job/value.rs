@@ -92,6 +92,7 @@ impl Table {
         part, Part, f64, v => *v;
         names, Names, &[(String, Span)], v => v;
         spots, Spots, &[(Spot, Span)], v => v;
+        place, Place, Place, v => *v;
         rings, Rings, &[Vec<(Place, Span)>], v => v;
         through, Through, &Through, v => v;
         toward, Toward, &Toward, v => v;

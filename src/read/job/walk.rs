@@ -107,7 +107,12 @@ impl Walk<'_> {
             }
             (Kind::Table(form), value) => {
                 let found = spoken(value);
-                self.complain(node.span(), found, format!("{}, a table", form.name), format!("{}: write one table of keys", key.meaning));
+                self.complain(
+                    node.span(),
+                    found,
+                    format!("{}, a table", form.name),
+                    format!("{}: write one table of keys", key.meaning),
+                );
                 Said::Bad
             }
             (Kind::Tables(form), value) => {

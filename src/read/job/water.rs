@@ -36,7 +36,8 @@ pub(super) fn drains(desk: &mut Desk<'_>, root: &Table, outlets: &[Outlet]) -> V
     desk.unique("drain", tables.iter().filter_map(|t| Some((t.text("name")?, t.at("name")))));
     let basins = root.tables("basin");
     desk.unique("basin", basins.iter().filter_map(|t| Some((t.text("name")?, t.at("name")))));
-    let ports: Vec<_> = ["inlet", "overflow"].into_iter().map(|side| root.table("tank").and_then(|t| t.table(side))).collect();
+    let ports: Vec<_> =
+        ["inlet", "overflow"].into_iter().map(|side| root.table("tank").and_then(|t| t.table(side))).collect();
     // A basin that no pipe enters has its place read all the same.
     let mut places = Vec::new();
     for t in basins.iter().chain(ports.iter().copied().flatten()) {
@@ -50,7 +51,12 @@ pub(super) fn drains(desk: &mut Desk<'_>, root: &Table, outlets: &[Outlet]) -> V
         let legs = t.tables("legs");
         if !said.is_empty() && legs.len() + 1 != said.len() {
             let found = format!("{} legs between {} nodes", legs.len(), said.len());
-            desk.complain(t.at("legs"), found, format!("{} legs", said.len() - 1), "give one leg between each two nodes");
+            desk.complain(
+                t.at("legs"),
+                found,
+                format!("{} legs", said.len() - 1),
+                "give one leg between each two nodes",
+            );
         }
         if said.len() == 1 {
             desk.complain(t.at("nodes"), "one node", "two nodes or more", "a run begins and ends at a node");
@@ -103,7 +109,12 @@ fn one(desk: &mut Desk<'_>, drain: &Table, k: usize, t: &Table, around: &Around<
         _ => {
             let side = t.word("tank")?;
             let Some(port) = around.root.table("tank").and_then(|tank| tank.table(side)) else {
-                desk.complain(span, format!("the {side} of the tank, which has none"), format!("`{side}` in [tank]"), format!("add `{side}` to [tank]"));
+                desk.complain(
+                    span,
+                    format!("the {side} of the tank, which has none"),
+                    format!("`{side}` in [tank]"),
+                    format!("add `{side}` to [tank]"),
+                );
                 return None;
             };
             let place = port.spot("at").and_then(|spot| desk.spot(&spot, port.at("at")))?;

@@ -4,72 +4,125 @@
 //! full; those of this job stand before them, failed checks first, and if the paper is too small the sheet
 //! says how many stand in the report only. The title stands at the foot of the last column.
 
-use super::ground::{self, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
-use super::stakes;
-use super::{EARTH, GREY, HEADING, INK, SMALL, Site, decimals, frame, title};
+use super::{GREY, HEADING, INK, ProfileRoom, SMALL, Site, frame, legend, profile, quantities, title};
 use crate::job::CheckOut;
 use crate::sheet::font::{self, Weight};
-use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, hatch};
-use crate::units::{CutFill, Length, LengthUnit, fixed};
+use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Text};
+use crate::units::LengthUnit;
 
 /// True on every site; the sheet says so every time.
 const STANDING: [&str; 5] = [
-    "Call for utility locates before any digging. Marks show the line of a utility, never its depth: dig by hand near them.",
-    "Not a boundary survey: property lines are not shown and not to be taken from this sheet.",
-    "Trenches, walls and steep banks: local code and licensed people decide on shoring, setbacks and engineering.",
-    "Check the bench before the first reading, and one known stake after each set-up.",
-    "Cuts are at the stakes. Between stakes, hold the contours and the slope arrows.",
+    "Ask for utility locates before digging. Marks show a line, never a depth: dig by hand near them.",
+    "Not a boundary survey: take no property line from this sheet.",
+    "Trenches, walls, steep banks: local code and licensed people decide.",
+    "Check the bench first, and a known stake after each set-up.",
+    "Cuts hold at the stakes; between them, hold the contours.",
 ];
 
-/// Distance between lines of small words.
-const LINE: f64 = 0.142;
+/// Half the width of a symbol in the legend.
+pub(super) const SAMPLE: f64 = 0.27;
+/// White inside a frame.
 const PAD: f64 = 0.1;
+/// How far the words of a point are indented.
+const POINT: f64 = 0.12;
+const BETWEEN_POINTS: f64 = 0.03;
+/// A long command or a long row of files is cut off after so many lines; the report has it whole.
+const MOST_LINES: usize = 3;
 
-pub(super) fn draw(site: &Site<'_>, dropped: usize) -> Vec<Group> {
+/// What found no room on the plan: stakes without any words, labels of all kinds.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LeftOff {
+    pub(super) bare: usize,
+    pub(super) dropped: usize,
+}
+
+/// Set ever tighter until all cautions of the job have room too; if they never do, as tight as can be read.
+pub(super) fn draw(site: &Site<'_>, left_off: LeftOff) -> Vec<Group> {
+    // The table of areas goes before a caution does.
+    let spacings = [1.42, 1.32, 1.24, 1.17].into_iter();
+    let tried = spacings.flat_map(|spacing| [true, false].map(|table| (spacing, table)));
+    let mut tried: Vec<(f64, bool)> = tried.filter(|(_, table)| *table || site.has_areas()).collect();
+    tried.sort_by_key(|(_, table)| !table);
+    let mut drawn = Vec::new();
+    for (spacing, table) in tried {
+        let (groups, fits) = arrange(site, left_off, spacing * SMALL, table);
+        drawn = groups;
+        if fits {
+            break;
+        }
+    }
+    drawn
+}
+
+/// All boxes with lines `line` inches apart, and whether everything had room.
+fn arrange(site: &Site<'_>, left_off: LeftOff, line: f64, has_table: bool) -> (Vec<Group>, bool) {
     let columns = &site.layout.columns;
     let (first, last) = (columns[0], columns[columns.len() - 1]);
     let gap = 0.1;
-    let (legend, y) = boxed("legend", first, first.y, |pen| legend(site, dropped, pen));
-    let (volume, y) = match &site.outcome.volume {
-        Some(_) => boxed("volume", first, y + gap, |pen| quantities(site, pen)),
-        None => (Group::new("volume"), y),
-    };
-    let (_, height) = boxed("title-block", last, 0.0, |pen| title_block(site, pen));
-    let foot = last.bottom() - height;
-    let (title, _) = boxed("title-block", last, foot, |pen| title_block(site, pen));
-    let top = if columns.len() == 1 { y + gap } else { last.y };
-    let (cautions, _) = boxed("cautions", last, top, |pen| cautions(site, foot - gap - top, pen));
-    vec![legend, volume, cautions, title]
+    let boxed = |id, column, y, content: &mut dyn FnMut(&mut Pen)| boxed(id, column, y, line, content);
+    let (legend, mut y) = boxed("legend", first, first.y, &mut |pen| legend::draw(site, left_off, pen));
+    let mut groups = vec![legend];
+    let mut top = last.y;
+    if site.outcome.volume.is_some() {
+        let volume = |column, y| boxed("volume", column, y, &mut |pen| quantities::draw(site, has_table, pen));
+        let (mut group, mut below) = volume(first, y + gap);
+        if columns.len() > 1 && below > first.bottom() {
+            (group, below) = volume(last, last.y);
+            top = below + gap;
+        } else {
+            y = below;
+        }
+        groups.push(group);
+    }
+    let (_, height) = boxed("title-block", last, 0.0, &mut |pen| title_block(site, pen));
+    let mut end = last.bottom() - height;
+    let (title, _) = boxed("title-block", last, end, &mut |pen| title_block(site, pen));
+    end -= gap;
+    if let ProfileRoom::InColumn(high) = site.layout.profile {
+        groups.push(profile::draw(site, Rect::new(last.x, end - high, last.w, high)));
+        end -= high + gap;
+    }
+    let top = if columns.len() == 1 { y + gap } else { top };
+    let mut left_out = 0;
+    let (cautions, foot) = boxed("cautions", last, top, &mut |pen| left_out = cautions(site, end - top, pen));
+    groups.extend([cautions, title]);
+    (groups, left_out == 0 && foot <= end && y <= first.bottom())
 }
 
 /// Draws downwards.
-struct Pen {
-    group: Group,
-    x: f64,
-    y: f64,
-    w: f64,
+#[derive(Debug)]
+pub(super) struct Pen {
+    pub(super) group: Group,
+    pub(super) x: f64,
+    pub(super) y: f64,
+    pub(super) w: f64,
+    pub(super) line: f64,
 }
 
 /// A framed box of the height its content takes, from `y` down; returns its bottom.
-fn boxed(id: &'static str, column: Rect, y: f64, content: impl FnOnce(&mut Pen)) -> (Group, f64) {
-    let mut pen = Pen { group: Group::new(id), x: column.x + PAD, y: y + 0.06, w: column.w - 2.0 * PAD };
+fn boxed(id: &'static str, column: Rect, y: f64, line: f64, content: &mut dyn FnMut(&mut Pen)) -> (Group, f64) {
+    let mut pen = Pen { group: Group::new(id), x: column.x + PAD, y: y + 0.05, w: column.w - 2.0 * PAD, line };
     content(&mut pen);
-    let bottom = pen.y + 0.08;
+    let bottom = pen.y + 0.07;
     pen.group.push(frame(Rect::new(column.x, y, column.w, bottom - y)));
     (pen.group, bottom)
 }
 
 impl Pen {
-    fn heading(&mut self, words: &str) {
+    pub(super) fn heading(&mut self, words: &str) {
         self.y += 0.15;
         self.group.push(Text::new("heading", PaperPoint::new(self.x, self.y), HEADING, words).bold().colour(INK));
         self.y += 0.05;
     }
 
     /// Words over as many lines as they take, from `indent` inches in.
-    fn words(&mut self, role: &'static str, words: &str, weight: Weight, colour: Colour, indent: f64) {
-        for line in font::wrap(words, weight, SMALL, self.w - indent) {
-            self.y += LINE;
+    pub(super) fn words(&mut self, role: &'static str, words: &str, weight: Weight, colour: Colour, indent: f64) {
+        self.lines(role, font::wrap(words, weight, SMALL, self.w - indent), weight, colour, indent);
+    }
+
+    fn lines(&mut self, role: &'static str, lines: Vec<String>, weight: Weight, colour: Colour, indent: f64) {
+        for line in lines {
+            self.y += self.line;
             let text = Text::new(role, PaperPoint::new(self.x + indent, self.y), SMALL, &line).colour(colour);
             self.group.push(Text { weight, ..text });
         }
@@ -77,15 +130,15 @@ impl Pen {
 
     /// A point of a list.
     fn point(&mut self, words: &str, weight: Weight) {
-        let dash = Text::new("caution", PaperPoint::new(self.x, self.y + LINE), SMALL, "•").colour(INK);
+        let dash = Text::new("caution", PaperPoint::new(self.x, self.y + self.line), SMALL, "•").colour(INK);
         self.group.push(dash);
-        self.words("caution", words, weight, INK, 0.12);
-        self.y += 0.03;
+        self.words("caution", words, weight, INK, POINT);
+        self.y += BETWEEN_POINTS;
     }
 
     /// A name at the left, a number at the right.
-    fn pair(&mut self, name: &str, value: &str, is_bold: bool) {
-        self.y += LINE + 0.015;
+    pub(super) fn pair(&mut self, name: &str, value: &str, is_bold: bool) {
+        self.y += self.line + 0.015;
         let left = Text::new("quantity", PaperPoint::new(self.x, self.y), SMALL, name).colour(INK);
         let right = Text::new("quantity", PaperPoint::new(self.x + self.w, self.y), SMALL, value);
         let right = right.colour(INK).align(Align::Right);
@@ -93,167 +146,61 @@ impl Pen {
         self.group.push(if is_bold { right.bold() } else { right });
     }
 
+    /// A row of a table: words at the left, the other cells ending at `right` inches from the left.
+    pub(super) fn row(&mut self, cells: &[(&str, f64)], colour: Colour) {
+        self.y += self.line + 0.01;
+        for (k, &(words, at)) in cells.iter().enumerate() {
+            let text = Text::new("quantity", PaperPoint::new(self.x + at, self.y), SMALL, words).colour(colour);
+            self.group.push(if k < 2 { text } else { text.align(Align::Right) });
+        }
+    }
+
     /// A symbol and what it means.
-    fn entry(&mut self, words: &str, symbol: impl FnOnce(PaperPoint, &mut Group)) {
-        let (top, indent) = (self.y, 0.66);
-        self.y += 0.03;
-        symbol(PaperPoint::new(self.x + 0.27, top + 0.1 + 0.03), &mut self.group);
-        self.words("legend", words, Weight::Regular, INK, indent);
-        self.y = self.y.max(top + 0.17);
+    pub(super) fn entry(&mut self, words: &str, symbol: impl FnOnce(PaperPoint, &mut Group)) {
+        self.tall_entry(words, 0.0, symbol);
+    }
+
+    /// The same for a symbol that stands `more` inches out of its line, above and below.
+    pub(super) fn tall_entry(&mut self, words: &str, more: f64, symbol: impl FnOnce(PaperPoint, &mut Group)) {
+        let top = self.y + more;
+        self.y = top + 0.03;
+        symbol(PaperPoint::new(self.x + SAMPLE, top + 0.13), &mut self.group);
+        self.words("legend", words, Weight::Regular, INK, 2.0 * SAMPLE + 0.12);
+        self.y += more;
     }
 }
 
-const SAMPLE: f64 = 0.27;
-
-fn line(width: f64, colour: Colour, dash: &'static [f64]) -> impl FnOnce(PaperPoint, &mut Group) {
-    move |at, group| {
-        let ends = vec![at.by(-SAMPLE, 0.0), at.by(SAMPLE, 0.0)];
-        group.push(Stroke::new(ends, width, colour).dashed(dash));
-    }
-}
-
-/// Three depths side by side.
-fn swatches(site: &Site<'_>, side: f64, is_hatched: bool) -> impl FnOnce(PaperPoint, &mut Group) {
-    let most = ground::deepest(site);
-    move |at, group| {
-        for (k, part) in [0.12, 0.5, 1.0].into_iter().enumerate() {
-            let r = Rect::new(at.x - SAMPLE + k as f64 * 0.18, at.y - 0.055, 0.18, 0.11);
-            let colour = ground::tint(side * part * most, most);
-            group.push(Stroke::new(r.corners().to_vec(), 0.0, colour).closed().filled(colour));
-        }
-        let all = Rect::new(at.x - SAMPLE, at.y - 0.055, 2.0 * SAMPLE, 0.11).corners().to_vec();
-        if is_hatched {
-            for pair in hatch::lines(std::slice::from_ref(&all), HATCH_GAP) {
-                group.push(Stroke::new(pair.to_vec(), 0.007, HATCH));
-            }
-        }
-        group.push(Stroke::new(all, 0.005, GREY).closed());
-    }
-}
-
-fn legend(site: &Site<'_>, dropped: usize, pen: &mut Pen) {
-    let plan = site.plan;
-    pen.heading("Legend");
-    pen.y += 0.02;
-    let stakes = site.outcome.stakes.as_deref().unwrap_or_default();
-    if stakes.iter().any(|s| s.cut_text.is_some()) {
-        let how = if site.unit == LengthUnit::Metre { "metres" } else { "feet-inches" };
-        let what = format!("at a stake: C cut, F fill, from the GROUND AT THE STAKE down (up) to SUBGRADE, in {how}");
-        pen.entry(&what, |at, group| {
-            let text = Text::new("legend", at.by(0.0, 0.05), 0.14, "C  F").bold().colour(INK).align(Align::Middle);
-            group.push(text);
-        });
-    }
-    if !stakes.is_empty() {
-        pen.entry("stake; beside it its name and, in grey, the ground", stakes::cross);
-    }
-    let outer = |side: f64| plan.tint.iter().map(|t| t.depth * side).fold(0.0, f64::max);
-    if outer(1.0) > 0.0 {
-        pen.entry("cut, darker where deeper", swatches(site, 1.0, false));
-    }
-    if outer(-1.0) > 0.0 {
-        pen.entry("fill, HATCHED", swatches(site, -1.0, true));
-    }
-    if !plan.zero_line.is_empty() {
-        pen.entry("cut turns to fill", line(0.016, INK, ZERO_DASH));
-    }
-    if !plan.edge.is_empty() {
-        pen.entry("edge of the dig", line(EDGE_WIDTH, INK, &[]));
-    }
-    let step = format!("every {} {}", fixed(plan.interval, decimals(plan.interval)), site.unit.length());
-    if !plan.subgrade.is_empty() {
-        pen.entry(&format!("subgrade contour, {step}; each fifth heavy"), |at, group| {
-            line(0.01, SUBGRADE, &[])(at.by(0.0, -0.03), group);
-            line(0.02, SUBGRADE, &[])(at.by(0.0, 0.03), group);
-        });
-    }
-    if !plan.existing.is_empty() {
-        pen.entry(&format!("(existing) contour, {step}"), line(0.009, EARTH, EXISTING_DASH));
-    }
-    if !plan.arrows.is_empty() {
-        pen.entry("slope of the subgrade, downhill", |at, group| stakes::arrow(at, 90.0, group));
-    }
-    if !plan.outlets.is_empty() {
-        pen.entry("outlet, with the subgrade there", stakes::outlet);
-    }
-    let (on, off): (Vec<_>, Vec<_>) = plan.benches.iter().partition(|&&(_, n, e, _)| site.shows((n, e)));
-    if !on.is_empty() {
-        pen.entry("bench and its height", stakes::bench);
-    }
-    if !plan.lows.is_empty() {
-        pen.entry("low: water stays here", stakes::low);
-    }
-    for (name, _, _, height) in off {
-        pen.words(
-            "legend",
-            &format!("Bench {name} {} lies off this sheet.", fixed(*height, 2)),
-            Weight::Regular,
-            INK,
-            0.0,
-        );
-    }
-    if dropped > 0 {
-        let words = format!("{dropped} labels left off for want of room: see the stake table, or print larger.");
-        pen.words("legend", &words, Weight::Bold, INK, 0.0);
-    }
-}
-
-fn quantities(site: &Site<'_>, pen: &mut Pen) {
-    let Some(volume) = &site.outcome.volume else { return };
-    let total = &volume.total;
-    let (unit, area) =
-        (raised(&site.outcome.units.volume, site.unit.volume()), raised(&site.outcome.units.area, site.unit.area()));
-    let places = |v: f64| if v.abs() < 100.0 { 2 } else { 1 };
-    pen.heading("Volumes");
-    pen.pair("Cut, bank", &format!("{} {unit}", fixed(total.cut, places(total.cut))), true);
-    pen.pair("Fill, compacted", &format!("{} {unit}", fixed(total.fill, places(total.fill))), true);
-    if volume.doubt.diagonal > 0.0 {
-        pen.pair("Doubt from the shots' spacing", &format!("± {} {unit}", fixed(volume.doubt.diagonal, 2)), false);
-    }
-    pen.pair("Area", &format!("{} {area}", fixed(total.area, 1)), false);
-    pen.pair(
-        "of it cut / fill",
-        &format!("{} / {} {area}", fixed(total.cut_area, 1), fixed(total.fill_area, 1)),
-        false,
-    );
-    let deep = |d: f64| CutFill::Cut(Length::in_job_units(d)).lath(site.unit).replace("C ", "");
-    pen.pair("Deepest cut / fill", &format!("{} / {}", deep(total.max_cut), deep(total.max_fill)), false);
-}
-
-/// `yd3` as `yd³`.
-fn raised(given: &str, otherwise: &str) -> String {
-    let unit = if given.is_empty() { otherwise } else { given };
-    unit.replace('3', "³").replace('2', "²")
-}
-
-/// Of this job first, in the room that those of every site leave.
-fn cautions(site: &Site<'_>, room: f64, pen: &mut Pen) {
-    let top = pen.y - 0.06;
+/// Of this job first, in the room that those of every site leave; returns how many of them had none.
+fn cautions(site: &Site<'_>, room: f64, pen: &mut Pen) -> usize {
+    let top = pen.y - 0.05;
     pen.heading("Cautions");
-    let lines = |words: &str, weight| font::wrap(words, weight, SMALL, pen.w - 0.12).len() as f64;
-    let height = |words: &str, weight| lines(words, weight) * LINE + 0.03;
-    let standing: f64 = STANDING.iter().map(|words| height(words, Weight::Regular)).sum();
-    let rest = LINE + 0.11;
-    let mut left = room - (pen.y - top) - standing - rest;
+    let height =
+        |words: &str, weight| font::wrap(words, weight, SMALL, pen.w - POINT).len() as f64 * pen.line + BETWEEN_POINTS;
     let failed = site.outcome.checks.iter().filter(|check| !check.pass).map(|check| (failure(check), Weight::Bold));
     let said = site.outcome.cautions.iter().map(|c| (format!("{}: {}", c.subject, c.text), Weight::Regular));
     let own: Vec<(String, Weight)> = failed.chain(said).collect();
-    let fit = own
-        .iter()
-        .take_while(|(words, weight)| {
-            left -= height(words, *weight);
-            left >= 0.0
-        })
-        .count();
+    let standing: f64 = STANDING.iter().map(|words| height(words, Weight::Regular)).sum();
+    let left = room - (pen.y - top) - standing - 0.07;
+    let heights: Vec<f64> = own.iter().map(|(words, weight)| height(words, *weight)).collect();
+    let sum = |count: usize| heights[..count].iter().sum::<f64>();
+    let more = |count: usize| format!("{count} more of this job: read them in the report.");
+    let fit = if sum(own.len()) <= left {
+        own.len()
+    } else {
+        let left = left - height(&more(own.len()), Weight::Bold);
+        (0..own.len()).rev().find(|&count| sum(count) <= left).unwrap_or(0)
+    };
     for (words, weight) in &own[..fit] {
         pen.point(words, *weight);
     }
-    if fit < own.len() {
-        pen.point(&format!("{} more of this job: read them in the report.", own.len() - fit), Weight::Bold);
+    let unsaid = own.len() - fit;
+    if unsaid > 0 {
+        pen.point(&more(unsaid), Weight::Bold);
     }
     for words in STANDING {
         pen.point(words, Weight::Regular);
     }
+    unsaid
 }
 
 fn failure(check: &CheckOut) -> String {
@@ -270,7 +217,8 @@ fn title_block(site: &Site<'_>, pen: &mut Pen) {
         pen.group.push(Text::new("title", PaperPoint::new(pen.x, pen.y), 0.19, &line).bold().colour(INK));
     }
     pen.y += 0.2;
-    let what = Text::new("title", PaperPoint::new(pen.x, pen.y), HEADING, "Plan of the dig: cut to subgrade");
+    let what = if site.has_areas() { "Plan of the dig: cut to dig-to" } else { "Plan of the dig: cut to subgrade" };
+    let what = Text::new("title", PaperPoint::new(pen.x, pen.y), HEADING, what);
     pen.group.push(what.colour(INK));
     pen.y += 0.04;
     let unit = match site.unit {
@@ -278,15 +226,29 @@ fn title_block(site: &Site<'_>, pen: &mut Pen) {
         LengthUnit::UsSurveyFoot => "US survey feet",
         LengthUnit::Metre => "metres",
     };
-    let about = |pen: &mut Pen, words: &str| pen.words("about", words, Weight::Regular, GREY, 0.0);
-    about(pen, &format!("Scale {}. Heights and distances in {unit}, above the survey's own datum.", site.said));
+    let mut about = |words: &str| {
+        let mut lines = font::wrap(words, Weight::Regular, SMALL, pen.w);
+        if lines.len() > MOST_LINES {
+            lines.truncate(MOST_LINES);
+            let last = &mut lines[MOST_LINES - 1];
+            last.pop();
+            last.push('…');
+        }
+        pen.lines("about", lines, Weight::Regular, GREY, 0.0);
+    };
+    match &outcome.datum {
+        Some(datum) => {
+            about(&format!("Scale {}. Heights and distances in {unit}.", site.said));
+            about(&format!("Datum: {datum}."));
+        }
+        None => about(&format!("Scale {}. Heights and distances in {unit}, above the survey's own datum.", site.said)),
+    }
     if let Some(set_up) = &site.plan.set_up {
-        about(pen, set_up);
+        about(set_up);
     }
-    for input in &outcome.inputs {
-        about(pen, &format!("{} ({})", input.file, input.hash));
-    }
-    about(pen, &format!("spadework {}: {}", outcome.spadework, outcome.command));
+    let inputs: Vec<String> = outcome.inputs.iter().map(|input| format!("{} ({})", input.file, input.hash)).collect();
+    about(&format!("From {}", inputs.join(", ")));
+    about(&format!("spadework {}: {}", outcome.spadework, outcome.command));
     pen.y += 0.03;
     pen.words("void", "Void if bench or stakes were disturbed.", Weight::Bold, INK, 0.0);
 }

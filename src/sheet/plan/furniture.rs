@@ -3,7 +3,9 @@
 //! North is up. The bar is drawn through the same scale as the ground and says how long it is, so that anybody with
 //! a tape can see whether a print is true.
 
+use super::details::short;
 use super::{GREY, HEADING, INK, SMALL, Site};
+use crate::sheet::font::Weight;
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
 use crate::units::fixed;
 
@@ -76,6 +78,11 @@ fn words(site: &Site<'_>, room: Rect, group: &mut Group) {
     let paper = format!("on {}, printed at 100 %", site.paper.name());
     let at = PaperPoint::new(room.right(), room.y + 0.45);
     group.push(Text::new("scale", at, SMALL, &paper).colour(GREY).align(Align::Right));
+    if let Some(north) = &site.plan.north {
+        let words = short(&format!("North: {north}"), Weight::Regular, room.w);
+        let at = PaperPoint::new(room.right(), room.y + 0.585);
+        group.push(Text::new("scale", at, SMALL, &words).colour(GREY).align(Align::Right));
+    }
 }
 
 #[cfg(test)]

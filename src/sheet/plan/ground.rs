@@ -5,7 +5,9 @@
 //! Existing contours are thin dashes with the level in parentheses; subgrade contours are solid, every fifth heavier.
 
 use super::{EARTH, INK, Site};
-use crate::sheet::{Area, Colour, Group, PaperPoint, Stroke, hatch};
+use crate::job::LineOut;
+use crate::sheet::join::join;
+use crate::sheet::{Area, Colour, Group, PaperPoint, Stroke, clip, hatch, merge};
 
 /// Cut, from shallow to deep.
 const CUT: [Colour; 3] = [Colour(246, 232, 195), Colour(223, 194, 125), Colour(191, 129, 45)];
@@ -50,10 +52,20 @@ pub(super) fn on_paper(site: &Site<'_>, points: &[(f64, f64)]) -> Vec<PaperPoint
     points.iter().map(|&p| site.scale.paper(p)).collect()
 }
 
+/// A contour's parts inside the drawing area: surveys may reach further than the dig.
+pub(super) fn in_room(site: &Site<'_>, contour: &LineOut) -> Vec<Vec<PaperPoint>> {
+    clip::line(&on_paper(site, &contour.points), &site.layout.plan.inset(0.04))
+}
+
 /// From the bottom up: tint, hatch, existing contours, subgrade contours, zero line, edge.
 pub(super) fn draw(site: &Site<'_>) -> Vec<Group> {
     let [tint, hatch] = patches(site);
-    vec![tint, hatch, existing(site), subgrade(site), zero_line(site), edge(site)]
+    let mut groups = vec![tint, hatch, existing(site), subgrade(site), zero_line(site)];
+    // With areas it is drawn over them.
+    if !site.has_areas() {
+        groups.push(edge(site));
+    }
+    groups
 }
 
 fn patches(site: &Site<'_>) -> [Group; 2] {
@@ -61,7 +73,7 @@ fn patches(site: &Site<'_>) -> [Group; 2] {
     let mut bands: Vec<Area> = Vec::new();
     let mut filled = Vec::new();
     for piece in site.plan.tint.iter().filter(|piece| piece.ring.len() > 2) {
-        let ring = turned_one_way(on_paper(site, &piece.ring));
+        let ring = on_paper(site, &piece.ring);
         let fill = tint(piece.depth, most);
         if piece.depth < 0.0 {
             filled.push(ring.clone());
@@ -72,7 +84,9 @@ fn patches(site: &Site<'_>) -> [Group; 2] {
         }
     }
     let mut tint = Group::new("tint");
-    bands.into_iter().for_each(|band| tint.push(band));
+    for band in bands {
+        tint.push(Area { rings: merge::outline(&band.rings), ..band });
+    }
     let mut lines = Group::new("fill-hatch");
     for line in hatch::lines(&filled, HATCH_GAP) {
         lines.push(Stroke::new(line.to_vec(), 0.007, HATCH));
@@ -80,20 +94,12 @@ fn patches(site: &Site<'_>) -> [Group; 2] {
     [tint, lines]
 }
 
-/// Rings of one path must turn alike, or their common edges would show.
-fn turned_one_way(mut ring: Vec<PaperPoint>) -> Vec<PaperPoint> {
-    let twice: f64 =
-        ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| (b.x - a.x) * (b.y + a.y - 2.0 * ring[0].y)).sum();
-    if twice < 0.0 {
-        ring.reverse();
-    }
-    ring
-}
-
 fn existing(site: &Site<'_>) -> Group {
     let mut group = Group::new("existing-contours");
     for line in &site.plan.existing {
-        group.push(Stroke::new(on_paper(site, &line.points), 0.009, EARTH).dashed(EXISTING_DASH));
+        for part in in_room(site, line) {
+            group.push(Stroke::new(part, 0.009, EARTH).dashed(EXISTING_DASH));
+        }
     }
     group
 }
@@ -102,7 +108,9 @@ fn subgrade(site: &Site<'_>) -> Group {
     let mut group = Group::new("subgrade-contours");
     for line in &site.plan.subgrade {
         let width = if is_index(line.level, site.plan.interval) { 0.02 } else { 0.01 };
-        group.push(Stroke::new(on_paper(site, &line.points), width, SUBGRADE));
+        for part in in_room(site, line) {
+            group.push(Stroke::new(part, width, SUBGRADE));
+        }
     }
     group
 }
@@ -110,32 +118,13 @@ fn subgrade(site: &Site<'_>) -> Group {
 /// Pieces end to end are joined, or each would begin its dashes anew.
 fn zero_line(site: &Site<'_>) -> Group {
     let mut group = Group::new("zero-line");
-    let near = |a: (f64, f64), b: (f64, f64)| site.scale.inches((a.0 - b.0).hypot(a.1 - b.1)) < 1e-4;
-    let mut left: Vec<[(f64, f64); 2]> = site.plan.zero_line.clone();
-    while let Some([a, b]) = left.pop() {
-        let mut line = std::collections::VecDeque::from([a, b]);
-        loop {
-            let (first, last) = (line[0], line[line.len() - 1]);
-            let joins = |p: &[(f64, f64); 2]| p.iter().any(|&end| near(end, first) || near(end, last));
-            let Some(i) = left.iter().position(joins) else { break };
-            let [p, q] = left.swap_remove(i);
-            if near(p, last) {
-                line.push_back(q);
-            } else if near(q, last) {
-                line.push_back(p);
-            } else if near(p, first) {
-                line.push_front(q);
-            } else {
-                line.push_front(p);
-            }
-        }
-        let points: Vec<_> = line.into();
-        group.push(Stroke::new(on_paper(site, &points), 0.016, INK).dashed(ZERO_DASH));
+    for line in join(&site.plan.zero_line) {
+        group.push(Stroke::new(on_paper(site, &line), 0.016, INK).dashed(ZERO_DASH));
     }
     group
 }
 
-fn edge(site: &Site<'_>) -> Group {
+pub(super) fn edge(site: &Site<'_>) -> Group {
     let mut group = Group::new("dig-edge");
     for ring in &site.plan.edge {
         group.push(Stroke::new(on_paper(site, ring), EDGE_WIDTH, INK).closed());

@@ -1,7 +1,7 @@
 //! What does the ground look like from the side?
 //!
 //! A chart in its own frame: existing dashed, finish thin, subgrade heavy, distance to the right. The height is drawn
-//! larger than the distance by a stated, round factor: the largest of 1, 2, 5, 10, 20, 50, 100 at which it fits.
+//! larger than the distance by a stated, round factor: the largest of 1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 30, 50, 100 at which it fits.
 
 use super::{EARTH, GREY, HEADING, INK, SMALL, Site, frame};
 use crate::job::ProfilePoint;
@@ -12,7 +12,9 @@ use plotters::prelude::*;
 
 /// Room for the numbers at the left and below, in inches.
 const NUMBERS: (f64, f64) = (0.62, 0.24);
-const FACTORS: [f64; 7] = [100.0, 50.0, 20.0, 10.0, 5.0, 2.0, 1.0];
+const FACTORS: [f64; 13] = [100.0, 50.0, 30.0, 20.0, 15.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0];
+/// Below this width of frame the key of the lines gets a row of its own.
+const NARROW: f64 = 6.0;
 
 type Height = fn(&ProfilePoint) -> Option<f64>;
 
@@ -27,7 +29,8 @@ pub(super) fn draw(site: &Site<'_>, room: Rect) -> Group {
     let mut group = Group::new("profile");
     group.push(frame(room));
     let points = &site.plan.profile;
-    let chart = Rect::new(room.x + 0.1, room.y + 0.3, room.w - 0.25, room.h - 0.34);
+    let head = if room.w < NARROW { 0.5 } else { 0.3 };
+    let chart = Rect::new(room.x + 0.06, room.y + head, room.w - 0.21, room.h - head - 0.04);
     let length = points.iter().map(|p| p.distance).fold(0.0, f64::max);
     let heights = || points.iter().flat_map(|p| [p.existing, p.finish, p.subgrade]).flatten();
     let (low, high) = (heights().fold(f64::MAX, f64::min), heights().fold(f64::MIN, f64::max));
@@ -87,7 +90,7 @@ fn mesh(group: &mut Group, room: Rect, length: f64, heights: std::ops::Range<f64
         .light_line_style(TRANSPARENT)
         .axis_style(axis)
         .label_style(label)
-        .x_labels(11)
+        .x_labels(if room.w < NARROW { 6 } else { 11 })
         .y_labels(5)
         .set_all_tick_mark_size(units(0.04))
         .x_label_formatter(&|x| fixed(*x, usize::from(length < 5.0)))
@@ -97,9 +100,18 @@ fn mesh(group: &mut Group, room: Rect, length: f64, heights: std::ops::Range<f64
 }
 
 fn heading(site: &Site<'_>, room: Rect, factor: f64, group: &mut Group) {
-    let base = room.y + 0.19;
+    let mut base = room.y + 0.19;
     let title = Text::new("heading", PaperPoint::new(room.x + 0.1, base), HEADING, "Profile down the fall").bold();
+    let times = fixed(factor, usize::from(factor < 1.0));
+    let heights = if factor == 1.0 { "to the scale of".to_owned() } else { format!("{times} times") };
+    let exaggeration = format!("in {}; heights {heights} the distances", site.unit.length());
+    let at = PaperPoint::new(room.right() - 0.1, base);
+    group.push(Text::new("chart", at, SMALL, &exaggeration).colour(GREY).align(Align::Right));
     let mut x = room.x + 0.1 + title.width() + 0.3;
+    if room.w < NARROW {
+        base += 0.2;
+        x = room.x + 0.1;
+    }
     group.push(title.colour(INK));
     for (words, height, colour, width, dash) in LINES {
         if site.plan.profile.iter().any(|p| height(p).is_some()) {
@@ -110,11 +122,4 @@ fn heading(site: &Site<'_>, room: Rect, factor: f64, group: &mut Group) {
             group.push(text);
         }
     }
-    let exaggeration = format!(
-        "{}; heights drawn {} times the distances",
-        site.unit.length(),
-        fixed(factor, usize::from(factor < 1.0))
-    );
-    let at = PaperPoint::new(room.right() - 0.1, base);
-    group.push(Text::new("chart", at, SMALL, &exaggeration).colour(GREY).align(Align::Right));
 }

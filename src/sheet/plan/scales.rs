@@ -9,14 +9,13 @@ use crate::job::{Outcome, PlanOut};
 use crate::sheet::{Ground, Rect, Scale};
 use crate::units::{LengthUnit, fixed};
 
-/// Paper kept round the ground for labels, in inches.
-const LABELS: f64 = 0.75;
+/// Paper kept at the sides, and above and below, of the ground for labels, in inches.
+const LABELS: (f64, f64) = (0.7, 0.45);
 
 /// The scale, and how it is said.
 pub(super) fn fit(outcome: &Outcome, plan: &PlanOut, unit: LengthUnit, room: &Rect) -> (Scale, String) {
     let b = Bounds::of(outcome, plan);
-    let side = LABELS.min(room.w / 6.0).min(room.h / 6.0);
-    let need = (b.width() / (room.w - 2.0 * side)).max(b.height() / (room.h - 2.0 * side));
+    let need = (b.width() / (room.w - 2.0 * LABELS.0)).max(b.height() / (room.h - 2.0 * LABELS.1));
     let (units_per_inch, said) = standard(need, unit);
     let middle = Ground { northing: (b.south + b.north) / 2.0, easting: (b.west + b.east) / 2.0 };
     (Scale::new(1.0 / units_per_inch, middle, room.centre()), said)

@@ -2,40 +2,49 @@
 //!
 //! A stake's words are one block, so that nobody reads a neighbour's cut: the cut in bold on top, below it the name
 //! and the ground as it is. The blocks are as large as they can be with none left out; where even the smallest
-//! will not do, first the heights go, then the names, then single blocks, and what went is counted.
-//! Order of room: symbols, cuts, names of outlets and benches, lows, level labels, slope arrows.
+//! will not do, first the heights go, then whole blocks, and what went is counted. The name never goes alone: a cut
+//! without its name could be read at the neighbour.
+//! Order of room: symbols, names of outlets, benches and lows, cuts, level labels, slope arrows.
 
-use super::ground::{SUBGRADE, is_index, on_paper};
-use super::{EARTH, GREY, INK, SMALL, Site, decimals};
+use super::ground::{SUBGRADE, in_room, is_index, on_paper};
+use super::{EARTH, GREY, INK, SMALL, Site, areas, decimals, keep, marks};
 use crate::job::{ArrowOut, LineOut, StakeOut};
 use crate::sheet::font::{self, Weight};
+use crate::sheet::join::join;
 use crate::sheet::labels::{self, Box2, Placer};
-use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
+use crate::sheet::{Align, Colour, Group, PaperPoint, Stroke, Text};
 use crate::units::{LengthUnit, fixed};
 
 /// Water: arrows, outlets, lows.
 pub(super) const WATER: Colour = Colour(16, 78, 139);
 /// Half the arm of a stake's cross.
-const CROSS: f64 = 0.05;
+pub(super) const CROSS: f64 = 0.05;
 /// Room round a block.
 const GAP: f64 = 0.07;
 /// White rim of labels.
-const HALO: f64 = 0.022;
+pub(super) const HALO: f64 = 0.022;
 /// Length of a slope arrow.
-pub(super) const ARROW: f64 = 0.46;
+pub(super) const ARROW: f64 = 0.5;
 
 /// What was drawn, and how many labels were left off.
 #[derive(Debug)]
 pub(super) struct Labels {
     pub(super) groups: Vec<Group>,
     pub(super) dropped: usize,
+    /// Stakes with no words at all.
+    pub(super) bare: usize,
+    /// Whether the heights of the ground had to go.
+    pub(super) is_cramped: bool,
 }
 
 pub(super) fn draw(site: &Site<'_>) -> Labels {
     let mut placer = Placer::new(site.layout.plan.inset(0.06));
-    let symbols = symbols(site, &mut placer);
+    let symbols = marks::symbols(site, &mut placer);
     for line in &site.plan.subgrade {
-        placer.spare(&on_paper(site, &line.points));
+        in_room(site, line).iter().for_each(|part| placer.spare(part));
+    }
+    for line in join(&site.plan.zero_line) {
+        placer.spare(&on_paper(site, &line));
     }
     for ring in &site.plan.edge {
         let mut ring = on_paper(site, ring);
@@ -44,11 +53,92 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
         placer.spare(&ring);
         placer.spare(&ring);
     }
-    let (cuts, mut placer) = blocks(site, placer);
-    let places = names(site, &mut placer);
+    spare_lines(site, &mut placer);
+    let places = marks::names(site, &mut placer);
+    let mut keep_names = Group::new("keep-off-names");
+    keep::keep_names(site, &mut placer, &mut keep_names);
+    let mut names = Group::new("area-names");
+    let (wide, narrow): (Vec<_>, Vec<_>) = site.plan.areas.iter().partition(|area| areas::is_wide(site, area));
+    wide.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
+    // A narrow area keeps room for its code, or the cuts would take it all.
+    let narrow: Vec<_> = narrow.into_iter().filter(|area| !areas::code(site, area, &mut placer, &mut names)).collect();
+    let Blocks { bare, is_cramped, group: cuts, mut placer, .. } = blocks(site, placer);
+    narrow.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
+    areas::step_heights(site, &mut placer, &mut names);
+    keep::drain_names(site, &mut placer, &mut names);
+    let outside = outside(site, &mut placer);
     let levels = levels(site, &mut placer);
     let arrows = arrows(site, &mut placer);
-    Labels { groups: vec![arrows, levels, symbols, cuts, places], dropped: placer.dropped() }
+    let mut groups = vec![arrows, levels, symbols, cuts, places];
+    if site.has_areas() {
+        groups.extend([outside, names, keep_names]);
+    }
+    Labels { groups, dropped: placer.dropped(), bare, is_cramped }
+}
+
+/// Lines of areas, drains and keep-offs are rather not covered either.
+fn spare_lines(site: &Site<'_>, placer: &mut Placer) {
+    for ring in site.plan.areas.iter().flat_map(|area| &area.rings) {
+        let mut ring = on_paper(site, ring);
+        ring.extend(ring.first().copied());
+        placer.spare(&ring);
+    }
+    for drain in &site.plan.drains {
+        placer.spare(&on_paper(site, &drain.ends));
+    }
+    for line in site.plan.keep_offs.iter().map(|k| on_paper(site, &k.line)) {
+        placer.spare(&line);
+        placer.spare(&line);
+    }
+}
+
+/// Whether a stake is dug or filled.
+pub(super) fn is_dug(stake: &StakeOut) -> bool {
+    stake.cut_text.is_some()
+}
+
+/// Whether it is dug deeper than subgrade and filled back with stone.
+pub(super) fn is_stoned(stake: &StakeOut) -> bool {
+    is_dug(stake) && stake.notes.iter().any(|note| note.contains("stone back to"))
+}
+
+/// Whether something there must be kept off.
+pub(super) fn is_hand_dug(stake: &StakeOut) -> bool {
+    is_dug(stake) && !stake.keep_off.is_empty()
+}
+
+/// Stakes outside all areas: small and grey, so that those to be dug stand out.
+fn outside(site: &Site<'_>, placer: &mut Placer) -> Group {
+    let mut group = Group::new("ground-stakes");
+    if !site.has_areas() {
+        return group;
+    }
+    let places = if site.unit == LengthUnit::Metre { 3 } else { 2 };
+    for stake in site.outcome.stakes.iter().flatten().filter(|s| !is_dug(s)) {
+        let at = site.scale.paper((stake.northing, stake.easting));
+        let ground = stake.existing.map(|z| format!(" {}", fixed(z, places))).unwrap_or_default();
+        let text = Text::new("ground", at, SMALL, &format!("{}{ground}", stake.stake)).colour(GREY).halo(HALO);
+        let (w, h) = (text.width() + 0.03, SMALL * CAP + 0.03);
+        match placer.try_place(labels::round(at, w, h, 0.05)) {
+            Some(place) => {
+                let base = place.centre.by(0.0, SMALL * CAP / 2.0);
+                group.push(Text { at: base, ..text }.align(Align::Middle));
+            }
+            None => placer.drop_some(1),
+        }
+    }
+    group
+}
+
+/// Words along one of several lines, where there is room.
+pub(super) fn along(placer: &mut Placer, lines: &[Vec<PaperPoint>], text: Text) -> Option<Text> {
+    let w = font::extent(&text.words, text.weight, text.em).width;
+    let h = text.em * CAP;
+    let places = lines.iter().flat_map(|line| labels::along(line, w + 0.04, h + 0.03));
+    let place = placer.try_place(places)?;
+    let (sin, cos) = place.angle.to_radians().sin_cos();
+    let at = place.centre.by(-sin * h / 2.0, cos * h / 2.0);
+    Some(Text { at, ..text }.align(Align::Middle).turned(place.angle))
 }
 
 /// How much is written at a stake.
@@ -56,20 +146,42 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
 enum Detail {
     Full,
     NoHeight,
-    CutOnly,
+    /// No height, and hardly any room to the next block.
+    Tight,
+}
+
+/// All stakes written one way.
+struct Blocks {
+    bare: usize,
+    /// How well it reads: a large size counts where at least half of the cuts have it.
+    merit: f64,
+    is_cramped: bool,
+    group: Group,
+    placer: Placer,
 }
 
 /// The words of one stake, and how large they are.
 struct Block {
     cut: Option<Text>,
-    name: Option<Text>,
+    name: Text,
     existing: Option<Text>,
+    /// Marks behind the cut.
+    marks: Vec<fn(PaperPoint, &mut Group)>,
     w: f64,
     h: f64,
 }
 
 /// Room between a name and a height.
 const BETWEEN: f64 = 0.05;
+/// How a cut that finds no room at the size of the others is written in a job with areas.
+const SMALLER: [(f64, Detail); 4] =
+    [(0.14, Detail::Full), (0.12, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
+/// How often stakes left bare are given the first choice.
+const ROUNDS: usize = 6;
+/// Distance to the next stake, over the size of a cut, below which stakes crowd.
+const ELBOW: f64 = 2.2;
+/// Width of a mark behind a cut.
+const MARK_ROOM: f64 = 0.14;
 /// Room between the two lines.
 const LEADING: f64 = 0.035;
 
@@ -77,22 +189,36 @@ impl Block {
     fn of(stake: &StakeOut, em: f64, detail: Detail, unit: LengthUnit) -> Self {
         let origin = PaperPoint::new(0.0, 0.0);
         let cut = stake.cut_text.as_ref().map(|cut| Text::new("cut", origin, em, cut).bold().colour(INK).halo(HALO));
-        let name = (detail != Detail::CutOnly || cut.is_none())
-            .then(|| Text::new("stake", origin, SMALL, &stake.stake).colour(INK).halo(HALO));
+        let small = (0.5 * em).max(SMALL);
+        let name = Text::new("stake", origin, small, &stake.stake).colour(INK).halo(HALO);
         let places = if unit == LengthUnit::Metre { 3 } else { 2 };
         let existing = stake
             .existing
             .filter(|_| detail == Detail::Full)
-            .map(|z| Text::new("existing", origin, SMALL, &fixed(z, places)).colour(GREY).halo(HALO));
+            .map(|z| Text::new("existing", origin, small, &fixed(z, places)).colour(GREY).halo(HALO));
         let width = |t: &Option<Text>| t.as_ref().map_or(0.0, Text::width);
-        let row = width(&name) + width(&existing) + if existing.is_some() { BETWEEN } else { 0.0 };
-        let w = row.max(width(&cut));
-        let h = match (&cut, &name) {
-            (Some(_), None) => em * CAP,
-            (None, _) => SMALL * CAP,
-            (Some(_), Some(_)) => em * CAP + LEADING + SMALL * CAP,
-        };
-        Self { cut, name, existing, w, h }
+        let row = name.width() + width(&existing) + if existing.is_some() { BETWEEN } else { 0.0 };
+        let mut marks: Vec<fn(PaperPoint, &mut Group)> = Vec::new();
+        if is_stoned(stake) {
+            marks.push(marks::stone);
+        }
+        if is_hand_dug(stake) {
+            marks.push(marks::hand);
+        }
+        let w = row.max(width(&cut) + marks.len() as f64 * MARK_ROOM);
+        let h = small * CAP + if cut.is_some() { em * CAP + LEADING } else { 0.0 };
+        Self { cut, name, existing, marks, w, h }
+    }
+
+    /// How many words it has.
+    fn count(&self) -> usize {
+        1 + [&self.cut, &self.existing].into_iter().flatten().count()
+    }
+
+    /// Its size with the white round it: more at the sides, or two cuts in a row would read as one.
+    fn room(&self, em: f64, detail: Detail) -> (f64, f64) {
+        let beside = if detail == Detail::Tight { 0.03 } else { 0.02 + 0.35 * em };
+        (self.w + beside, self.h + 0.03)
     }
 
     /// Its words at a place: against the stake, so that the eye finds the cross.
@@ -108,15 +234,19 @@ impl Block {
         let (mut base, mut put) = (top, Vec::new());
         if let Some(mut cut) = self.cut {
             base += cut.em * CAP;
-            cut.at = PaperPoint::new(left + (self.w - cut.width()) * slack, base);
+            let long = cut.width() + self.marks.len() as f64 * MARK_ROOM;
+            cut.at = PaperPoint::new(left + (self.w - long) * slack, base);
+            for (k, mark) in self.marks.iter().enumerate() {
+                let off = cut.width() + (k as f64 + 0.55) * MARK_ROOM;
+                mark(cut.at.by(off, -cut.em * CAP / 2.0), group);
+            }
             put.push(cut);
             base += LEADING;
         }
-        base += SMALL * CAP;
-        let row = self.name.iter().chain(&self.existing).map(Text::width).sum::<f64>()
-            + if self.existing.is_some() { BETWEEN } else { 0.0 };
+        base += self.name.em * CAP;
+        let row = self.name.width() + self.existing.as_ref().map_or(0.0, |z| z.width() + BETWEEN);
         let mut x = left + (self.w - row) * slack;
-        for mut text in self.name.into_iter().chain(self.existing) {
+        for mut text in std::iter::once(self.name).chain(self.existing) {
             text.at = PaperPoint::new(x, base);
             x += text.width() + BETWEEN;
             put.push(text);
@@ -126,170 +256,132 @@ impl Block {
 }
 
 /// Height of capitals and figures over the em.
-const CAP: f64 = 0.735;
+pub(super) const CAP: f64 = 0.735;
 
-/// The first of ever smaller ways to write all stakes that leaves none out; else the one that leaves out fewest.
-fn blocks(site: &Site<'_>, placer: Placer) -> (Group, Placer) {
-    let sizes = [0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
+/// The first of ever smaller ways to write all stakes that leaves no cut out; else the one that leaves out fewest.
+fn blocks(site: &Site<'_>, placer: Placer) -> Blocks {
+    let sizes = [0.26, 0.23, 0.2, 0.18, 0.16, 0.14, 0.125, 0.11, SMALL];
     let full = sizes.map(|em| (em, Detail::Full));
-    let less = [(0.12, Detail::NoHeight), (SMALL, Detail::NoHeight), (0.12, Detail::CutOnly), (SMALL, Detail::CutOnly)];
-    let mut best: Option<(Group, Placer)> = None;
+    let less = [(0.11, Detail::NoHeight), (SMALL, Detail::NoHeight), (SMALL, Detail::Tight)];
+    let mut best: Option<Blocks> = None;
+    let nothing =
+        || Blocks { bare: 0, is_cramped: false, merit: 0.0, group: Group::new("stakes"), placer: placer.clone() };
     for (em, detail) in full.into_iter().chain(less) {
-        let (group, tried) = attempt(site, placer.clone(), em, detail);
-        let is_done = tried.dropped() == 0;
-        if best.as_ref().is_none_or(|(_, held)| tried.dropped() < held.dropped()) {
-            best = Some((group, tried));
-        }
-        if is_done {
-            break;
-        }
-    }
-    best.unwrap_or((Group::new("stakes"), placer))
-}
-
-fn attempt(site: &Site<'_>, mut placer: Placer, em: f64, detail: Detail) -> (Group, Placer) {
-    let mut group = Group::new("stakes");
-    let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().collect();
-    let mut leaders = stakes.len() / 8 + 1;
-    for stake in stakes {
-        let at = site.scale.paper((stake.northing, stake.easting));
-        let block = Block::of(stake, em, detail, site.unit);
-        // What the caller has not asked for at this detail is left off everywhere, and counted.
-        if stake.existing.is_some() && detail != Detail::Full {
-            placer.drop_one();
-        }
-        if detail == Detail::CutOnly && block.name.is_none() {
-            placer.drop_one();
-        }
-        let (w, h) = (block.w + 0.03, block.h + 0.03);
-        if let Some(place) = placer.try_place(labels::round(at, w, h, GAP)) {
-            block.at(&place, at, &mut group);
-        } else if let Some((place, end)) =
-            (leaders > 0).then(|| placer.try_leader(at, labels::further(at, w, h))).flatten()
-        {
-            leaders -= 1;
-            group.push(Stroke::new(vec![at, end], 0.008, INK));
-            block.at(&place, at, &mut group);
-        } else {
-            placer.drop_one();
-        }
-    }
-    (group, placer)
-}
-
-/// Symbols of all points, each taking its room.
-fn symbols(site: &Site<'_>, placer: &mut Placer) -> Group {
-    let mut group = Group::new("symbols");
-    let mut take = |at: PaperPoint, half: f64| {
-        placer.take(Box2::upright(Rect::new(at.x - half, at.y - half, 2.0 * half, 2.0 * half)));
-    };
-    for stake in site.outcome.stakes.iter().flatten() {
-        let at = site.scale.paper((stake.northing, stake.easting));
-        take(at, CROSS);
-        cross(at, &mut group);
-    }
-    for &(n, e, _) in &site.plan.lows {
-        let at = site.scale.paper((n, e));
-        take(at, 0.07);
-        low(at, &mut group);
-    }
-    for &(_, n, e, _) in &site.plan.benches {
-        if site.shows((n, e)) {
-            let at = site.scale.paper((n, e));
-            take(at, 0.09);
-            bench(at, &mut group);
-        }
-    }
-    for &(_, n, e, _) in &site.plan.outlets {
-        let at = site.scale.paper((n, e));
-        take(at, 0.11);
-        outlet(at, &mut group);
-    }
-    group
-}
-
-/// A stake.
-pub(super) fn cross(at: PaperPoint, group: &mut Group) {
-    for (dx, dy) in [(CROSS, 0.0), (0.0, CROSS)] {
-        group.push(Stroke::new(vec![at.by(-dx, -dy), at.by(dx, dy)], 0.014, INK));
-    }
-}
-
-fn circle(at: PaperPoint, r: f64) -> Vec<PaperPoint> {
-    (0..32)
-        .map(|k| {
-            let (sin, cos) = (f64::from(k) * std::f64::consts::TAU / 32.0).sin_cos();
-            at.by(r * cos, r * sin)
-        })
-        .collect()
-}
-
-/// An outlet: a round grate.
-pub(super) fn outlet(at: PaperPoint, group: &mut Group) {
-    group.push(Stroke::new(circle(at, 0.1), 0.02, WATER).closed().filled(Colour::WHITE));
-    for (dx, half) in [(-0.045, 0.068), (0.0, 0.083), (0.045, 0.068)] {
-        group.push(Stroke::new(vec![at.by(dx, -half), at.by(dx, half)], 0.018, WATER));
-    }
-}
-
-/// A bench.
-pub(super) fn bench(at: PaperPoint, group: &mut Group) {
-    let corners = vec![at.by(0.0, -0.09), at.by(0.08, 0.05), at.by(-0.08, 0.05)];
-    group.push(Stroke::new(corners, 0.014, INK).closed().filled(Colour::WHITE));
-    group.push(Stroke::new(circle(at, 0.014), 0.0, INK).closed().filled(INK));
-}
-
-/// A low.
-pub(super) fn low(at: PaperPoint, group: &mut Group) {
-    let corners = vec![at.by(-0.065, -0.045), at.by(0.065, -0.045), at.by(0.0, 0.065)];
-    group.push(Stroke::new(corners, 0.01, WATER).closed().filled(WATER));
-}
-
-/// A slope arrow about its middle, pointing to an azimuth, in degrees clockwise from up.
-pub(super) fn arrow(at: PaperPoint, azimuth: f64, group: &mut Group) {
-    let (sin, cos) = azimuth.to_radians().sin_cos();
-    let along = |d: f64, across: f64| at.by(sin * d + cos * across, -cos * d + sin * across);
-    let half = ARROW / 2.0;
-    group.push(Stroke::new(vec![along(-half, 0.0), along(half - 0.08, 0.0)], 0.013, WATER));
-    let head = vec![along(half, 0.0), along(half - 0.11, 0.037), along(half - 0.085, 0.0), along(half - 0.11, -0.037)];
-    group.push(Stroke::new(head, 0.0, WATER).closed().filled(WATER));
-}
-
-/// Names of outlets and benches, heights of lows.
-fn names(site: &Site<'_>, placer: &mut Placer) -> Group {
-    let mut group = Group::new("places");
-    let places = decimals(0.01);
-    let mut name = |role: &'static str, at: (f64, f64), half: f64, words: &str, colour: Colour| {
-        let at = site.scale.paper(at);
-        let text = Text::new(role, at, 0.115, words).bold().colour(colour).halo(HALO);
-        let (w, h) = (text.width() + 0.03, 0.115 * CAP + 0.03);
-        let place = placer.try_place(labels::round(at, w, h, half)).or_else(|| {
-            let (place, end) = placer.try_leader(at, labels::further(at, w, h))?;
-            group.push(Stroke::new(vec![at, end], 0.008, colour));
-            Some(place)
-        });
-        match place {
-            Some(place) => {
-                let base = place.centre.by(0.0, 0.115 * CAP / 2.0);
-                group.push(Text { at: base, ..text }.align(Align::Middle));
+        // A stake left bare goes first in the next round: others have more places to choose from.
+        let mut urgent: Vec<&StakeOut> = Vec::new();
+        for _ in 0..if site.has_areas() { ROUNDS } else { 1 } {
+            // A round cut short would not say which stakes to put first.
+            let most = best.as_ref().filter(|_| !site.has_areas()).map_or(usize::MAX, |held| held.bare);
+            let tried = attempt(site, placer.clone(), (em, detail), &mut urgent, most);
+            let is_whole = tried.bare == 0;
+            // Without areas all cuts have one size, and the first whole way has the largest.
+            let is_better = |held: &Blocks| tried.bare < held.bare || (is_whole && tried.merit > held.merit);
+            if best.as_ref().is_none_or(is_better) {
+                best = Some(tried);
             }
-            None => placer.drop_one(),
+            if is_whole && !site.has_areas() {
+                return best.unwrap_or_else(nothing);
+            }
+            if is_whole {
+                break;
+            }
         }
+    }
+    best.unwrap_or_else(nothing)
+}
+
+/// All stakes at one size; given up where `most` are bare already.
+fn attempt<'a>(
+    site: &Site<'a>,
+    mut placer: Placer,
+    (em, detail): (f64, Detail),
+    urgent: &mut Vec<&'a StakeOut>,
+    most: usize,
+) -> Blocks {
+    let mut group = Group::new("stakes");
+    let is_ours = |s: &&StakeOut| !site.has_areas() || is_dug(s);
+    let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().filter(is_ours).collect();
+    let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
+    let (mut leaders, mut bare, mut full) = (stakes.len() / if site.has_areas() { 5 } else { 12 } + 1, 0, 0);
+    for (stake, is_crowded) in crowded_first(site, stakes, em, urgent) {
+        let at = site.scale.paper((stake.northing, stake.easting));
+        let smaller = SMALLER.into_iter().filter(|(small, _)| site.has_areas() && *small <= em);
+        let sizes = std::iter::once((em, detail)).filter(|_| !is_crowded).chain(smaller);
+        let mut written = 0;
+        for (size, detail) in sizes.clone() {
+            let block = Block::of(stake, size, detail, site.unit);
+            let (w, h) = block.room(size, detail);
+            let places = labels::round(at, w, h, gap(site, at)).enumerate();
+            // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
+            let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
+            if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
+                written = block.count();
+                full += usize::from(size >= 0.85 * em);
+                block.at(&place, at, &mut group);
+                break;
+            }
+        }
+        if written == 0
+            && leaders > 0
+            && let Some((size, detail)) = sizes.last()
+        {
+            let block = Block::of(stake, size, detail, site.unit);
+            let (w, h) = block.room(size, detail);
+            if let Some((place, end)) = placer.try_leader(at, labels::further(at, w, h)) {
+                leaders -= 1;
+                full += usize::from(size >= 0.85 * em);
+                written = block.count();
+                group.push(Stroke::new(vec![at, end], 0.008, INK));
+                block.at(&place, at, &mut group);
+            }
+        }
+        if written == 0 {
+            bare += 1;
+            urgent.push(stake);
+            if bare >= most {
+                break;
+            }
+        }
+        // A height that goes at this detail goes everywhere, and is counted like one without room.
+        let wanted = 1 + usize::from(stake.cut_text.is_some()) + usize::from(stake.existing.is_some());
+        placer.drop_some(wanted - written);
+    }
+    let is_cramped = detail != Detail::Full;
+    let share = full as f64 / all.len().max(1) as f64;
+    let merit = if share >= 0.5 { 1.0 + em } else { share * em };
+    Blocks { bare, is_cramped, merit, group, placer }
+}
+
+/// With areas, corners crowd beside the grid's stakes: those too near another for a cut of size `em` go first and small,
+/// so that the others need not be as small as they. Without areas all are of one size, in their order.
+fn crowded_first<'a>(
+    site: &Site<'_>,
+    stakes: Vec<&'a StakeOut>,
+    em: f64,
+    urgent: &[&StakeOut],
+) -> Vec<(&'a StakeOut, bool)> {
+    let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
+    let is_near = |k: usize| all.iter().enumerate().any(|(i, p)| i != k && p.distance(all[k]) < ELBOW * em);
+    let mut order: Vec<(&StakeOut, bool)> =
+        stakes.iter().enumerate().map(|(k, &stake)| (stake, site.has_areas() && is_near(k))).collect();
+    let is_urgent = |stake: &StakeOut| urgent.iter().any(|u| std::ptr::eq(*u, stake));
+    order.sort_by_key(|&(stake, crowded)| (!is_urgent(stake), !crowded));
+    order
+}
+
+fn nearer(place: &Box2, own: PaperPoint, other: PaperPoint) -> bool {
+    let off = |p: PaperPoint| {
+        let (dx, dy) = ((p.x - place.centre.x).abs() - place.half_w, (p.y - place.centre.y).abs() - place.half_h);
+        dx.max(0.0).hypot(dy.max(0.0))
     };
-    for (outlet, n, e, height) in &site.plan.outlets {
-        // A stake of the same place says the height already.
-        let height = height.map_or(String::new(), |z| format!(" {}", fixed(z, places)));
-        name("outlet", (*n, *e), 0.13, &format!("{outlet}{height}"), WATER);
-    }
-    for (bench, n, e, height) in &site.plan.benches {
-        if site.shows((*n, *e)) {
-            name("bench", (*n, *e), 0.11, &format!("{bench} {}", fixed(*height, places)), INK);
-        }
-    }
-    for &(n, e, height) in &site.plan.lows {
-        name("low", (n, e), 0.09, &format!("LOW {}", fixed(height, places)), WATER);
-    }
-    group
+    off(other) > 1.2 * off(own)
+}
+
+/// How far a block keeps off its stake: further where an outlet's or a bench's symbol stands there too.
+fn gap(site: &Site<'_>, at: PaperPoint) -> f64 {
+    let outlets = site.plan.outlets.iter().map(|o| (o.1, o.2));
+    let benches = site.plan.benches.iter().map(|b| (b.1, b.2));
+    if outlets.chain(benches).any(|p| site.scale.paper(p).distance(at) < 0.05) { 0.125 } else { GAP }
 }
 
 /// Levels along their lines: index contours first, then the rest of the subgrade, then the ground.
@@ -297,16 +389,10 @@ fn levels(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut group = Group::new("levels");
     let places = decimals(site.plan.interval);
     let mut write = |line: &LineOut, words: &str, weight: Weight, colour: Colour| {
-        let ink = font::extent(words, weight, SMALL);
-        let h = SMALL * CAP;
-        let Some(place) = placer.try_place(labels::along(&on_paper(site, &line.points), ink.width + 0.04, h + 0.03))
-        else {
-            return;
-        };
-        let (sin, cos) = place.angle.to_radians().sin_cos();
-        let base = place.centre.by(-sin * h / 2.0, cos * h / 2.0);
-        let text = Text::new("level", base, SMALL, words).align(Align::Middle).turned(place.angle);
-        group.push(Text { weight, ..text }.colour(colour).halo(HALO));
+        let text = Text::new("level", PaperPoint::new(0.0, 0.0), SMALL, words).colour(colour).halo(HALO);
+        if let Some(text) = along(placer, &in_room(site, line), Text { weight, ..text }) {
+            group.push(text);
+        }
     };
     let (index, plain): (Vec<_>, Vec<_>) =
         site.plan.subgrade.iter().partition(|l| is_index(l.level, site.plan.interval));
@@ -325,6 +411,7 @@ fn levels(site: &Site<'_>, placer: &mut Placer) -> Group {
 /// Slope arrows with their percent, near their place, where there is room; a field of arrows needs not every one.
 fn arrows(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut group = Group::new("slope-arrows");
+    let edge: Vec<Vec<PaperPoint>> = site.plan.edge.iter().map(|ring| on_paper(site, ring)).collect();
     for a in &site.plan.arrows {
         let at = site.scale.paper((a.northing, a.easting));
         let words = percent(a);
@@ -339,13 +426,24 @@ fn arrows(site: &Site<'_>, placer: &mut Placer) -> Group {
         places.sort_by(|p, q| p.0.hypot(p.1).total_cmp(&q.0.hypot(q.1)));
         let boxed =
             |(dx, dy): (f64, f64)| Box2 { centre: at.by(dx, dy), half_w: w / 2.0, half_h: h / 2.0, angle: turned };
-        let Some(place) = placer.try_place(places.into_iter().map(boxed)) else { continue };
+        // An arrow outside the dig would speak of ground nobody designed.
+        let is_in_dig = |place: &Box2| place.corners().into_iter().all(|corner| is_inside(corner, &edge));
+        let Some(place) = placer.try_place(places.into_iter().map(boxed).filter(is_in_dig)) else { continue };
         // The words above the shaft, as read.
         let shift = |d: f64| place.centre.by(-sin * d, cos * d);
-        arrow(shift(h / 2.0 - 0.045), a.azimuth, &mut group);
+        marks::arrow(shift(h / 2.0 - 0.045), a.azimuth, &mut group);
         group.push(Text { at: shift(h / 2.0 - 0.095), ..text }.turned(turned));
     }
     group
+}
+
+/// Inside an odd number of rings; without rings, everywhere.
+pub(super) fn is_inside(p: PaperPoint, rings: &[Vec<PaperPoint>]) -> bool {
+    let crosses = |a: &PaperPoint, b: &PaperPoint| {
+        (a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)
+    };
+    let pairs = rings.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
+    rings.is_empty() || pairs.filter(|(a, b)| crosses(a, b)).count() % 2 == 1
 }
 
 fn percent(a: &ArrowOut) -> String {

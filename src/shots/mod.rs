@@ -8,6 +8,10 @@
 //! or given a quarter turn, or whose rows came in another order, is thus the same numbers inside, to the last bit.
 //! Inside the frame x and y are whole millionths held in f64 (exact to 2^53), counter-clockwise is positive.
 
+mod grid;
+
+pub use grid::{Grid, OffGrid, Way};
+
 use std::collections::HashMap;
 
 /// Whole millionths of the job's unit of length.
@@ -242,6 +246,17 @@ impl Frame {
             1 => (-d[1], d[0]),
             2 => (-d[0], -d[1]),
             _ => (d[1], -d[0]),
+        }
+    }
+
+    /// A direction (east, north) in this frame, same length.
+    #[must_use]
+    pub fn local_direction(&self, (east, north): (f64, f64)) -> [f64; 2] {
+        match self.turns {
+            0 => [east, north],
+            1 => [north, -east],
+            2 => [-east, -north],
+            _ => [-north, east],
         }
     }
 }

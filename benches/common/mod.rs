@@ -1,0 +1,136 @@
+//! What every bench shares: sites out of a seeded generator, and a clock that runs ours and the plain method in turn.
+//!
+//! Sizes are arguments (`cargo bench --bench volume -- 1000000`); without any, the three a person meets: a yard, a
+//! large survey, a very large one.
+#![allow(dead_code, reason = "each bench uses its own part of this")]
+
+use spadework::shots::{Frame, Kind, Shots, from_micro, to_micro};
+use spadework::surface::{Cells, Surface};
+use std::collections::HashSet;
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+/// Shots in each of the two surveys.
+pub fn sizes() -> Vec<usize> {
+    let asked: Vec<usize> = std::env::args().skip(1).filter_map(|a| a.parse().ok()).collect();
+    if asked.is_empty() { vec![60, 10_000, 100_000] } else { asked }
+}
+
+/// SplitMix64 (Steele, Lea and Flood 2014): the same numbers on every machine.
+pub struct Dice(u64);
+
+impl Dice {
+    /// Begins at that seed.
+    pub fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    /// The next number, 0 to below `end`.
+    pub fn below(&mut self, end: u64) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        (z ^ (z >> 31)) % end
+    }
+}
+
+/// A square site of `n` shots about ten units apart, far from the origin: four corners, the rest scattered in whole
+/// thousandths, over gentle ground; heights to 0.001. `seed` 1 is the existing ground, 2 the proposed.
+pub fn site(n: usize, seed: u64) -> Shots {
+    let side = side(n);
+    let mut dice = Dice::new(seed);
+    let mut seen = HashSet::new();
+    let mut shots = Shots::default();
+    for corner in [(0, 0), (0, side), (side, 0), (side, side)] {
+        seen.insert(corner);
+        push(&mut shots, corner, side, seed);
+    }
+    while shots.len() < n {
+        let place = (dice.below(side), dice.below(side));
+        if seen.insert(place) {
+            push(&mut shots, place, side, seed);
+        }
+    }
+    shots
+}
+
+/// Side of the site in thousandths.
+pub fn side(n: usize) -> u64 {
+    10_000 * (1..).find(|k| k * k >= n as u64).unwrap_or(1)
+}
+
+fn push(shots: &mut Shots, (x, y): (u64, u64), side: u64, seed: u64) {
+    let (u, v) = (x as f64 / side as f64, y as f64 / side as f64);
+    let bumps = (u * 9.0 + seed as f64).sin() + (v * 7.0).cos() * 0.8 + (u * 31.0).sin() * (v * 29.0).cos() * 0.3;
+    let z = ((100.0 + bumps - 2.0 * u - seed as f64 * 0.2) * 1000.0).round() / 1000.0;
+    let thousandths = |k: u64| i64::try_from(k * 1000).expect("a site on earth");
+    let (north, east) = (to_micro(1_750_000.0) + thousandths(y), to_micro(2_500_000.0) + thousandths(x));
+    shots.push(&format!("P{}", shots.len() + 1), north, east, z, Kind::Ground);
+}
+
+/// The same as a table.
+pub fn table(shots: &Shots) -> String {
+    let mut text = String::from("point,northing,easting,elevation\n");
+    for row in 0..shots.len() {
+        let (n, e) = (from_micro(shots.northing[row]), from_micro(shots.easting[row]));
+        text += &format!("{},{n},{e},{}\n", shots.names.get(row), shots.elevation[row]);
+    }
+    text
+}
+
+/// Both surveys as surfaces in one frame.
+pub fn surfaces(n: usize) -> (Surface, Surface) {
+    let (a, b) = (site(n, 1), site(n, 2));
+    let frame = Frame::of(&[&a, &b]);
+    let build = |s: &Shots| Surface::build(s, frame, Cells::Nodes).expect("a site can be built");
+    (build(&a), build(&b))
+}
+
+/// Volume over height 0 and plan area of a net in one pass: area times mean height, triangle by triangle.
+pub fn one_pass(surface: &Surface) -> (f64, f64) {
+    (0..u32::try_from(surface.net().triangles()).expect("few triangles")).fold((0.0, 0.0), |(volume, area), t| {
+        let (a, z) = (surface.net().triangle_area(t), surface.heights(t));
+        (volume + a * (z[0] + z[1] + z[2] - 300.0) / 3.0, area + a)
+    })
+}
+
+/// Runs both in turn for about two seconds, at least three times each, and prints the medians and their ratio.
+pub fn against<A, B>(what: &str, n: usize, mut ours: impl FnMut() -> A, plain: &str, mut theirs: impl FnMut() -> B) {
+    let (mut a, mut b) = (Vec::new(), Vec::new());
+    let begun = Instant::now();
+    while a.len() < 3 || (begun.elapsed() < Duration::from_secs(2) && a.len() < 1000) {
+        a.push(timed(&mut ours));
+        b.push(timed(&mut theirs));
+    }
+    let (a, b) = (median(a), median(b));
+    println!("{what:<10} {n:>8} shots {:>10} | {plain} {:>10} | {:.2} x", shown(a), shown(b), ratio(a, b));
+}
+
+/// How long it takes once.
+pub fn timed<T>(work: &mut impl FnMut() -> T) -> Duration {
+    let begun = Instant::now();
+    black_box(work());
+    begun.elapsed()
+}
+
+/// The middle one.
+pub fn median(mut times: Vec<Duration>) -> Duration {
+    times.sort_unstable();
+    times[times.len() / 2]
+}
+
+/// In milliseconds.
+pub fn shown(time: Duration) -> String {
+    format!("{:.3} ms", time.as_secs_f64() * 1e3)
+}
+
+fn ratio(a: Duration, b: Duration) -> f64 {
+    a.as_secs_f64() / b.as_secs_f64()
+}
+
+/// Stops the bench where an answer is wrong: a fast wrong number is worth nothing.
+#[track_caller]
+pub fn assert_near(got: f64, want: f64, relative: f64) {
+    assert!((got - want).abs() <= relative * want.abs().max(1.0), "{got} is not {want} within {relative}");
+}

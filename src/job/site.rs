@@ -1,0 +1,366 @@
+//! From a job with areas to what comes out.
+
+use super::{
+    AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, PointOut, SiteJob, StakeOrder, StakeOut,
+    SurveyOut, TotalOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, surface,
+    units_out,
+};
+use crate::design::dig::{Dig, Dug};
+use crate::drainage::azimuth;
+use crate::finding::{Caution, Check, Refusal, Subject};
+use crate::level::Reduced;
+use crate::par::Progress;
+use crate::shots::{Frame, from_micro};
+use crate::stakes::{Place, spacing, walking_order};
+use crate::surface::{Region, Surface};
+use crate::units::{BankVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
+use crate::volume::{Account, Floor, Topsoil, cell_doubt};
+
+/// What the parts of an outcome are worked out from.
+pub(super) struct Site<'a> {
+    pub job: &'a SiteJob,
+    pub existing: Surface,
+    pub limit: Option<Region>,
+    pub dig: Dig<'a>,
+}
+
+/// The account of one area: inside its outline, and past its edges.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Taken {
+    pub outline: Account,
+    pub ring: Account,
+    pub to_dig_to: f64,
+}
+
+/// Works out the asked parts of a job with areas.
+///
+/// # Errors
+/// Every reason why the job cannot be worked out, all at once.
+pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Result<Outcome, Vec<Refusal>> {
+    let mut cautions = job.cautions.clone();
+    let site = prepare(job, &mut cautions, progress)?;
+    let taken: Vec<Taken> = (0..site.dig.areas.len()).map(|k| site.account(k)).collect();
+    let uncovered = uncovered(&site, &taken, &mut cautions)?;
+    let mut checks: Vec<Check> = Vec::new();
+    let mut out = Outcome {
+        job: job.name.clone(),
+        units: units_out(job.unit),
+        datum: job.datum.clone(),
+        defaults: job.defaults.clone(),
+        survey: job.levels.as_ref().map(|l| survey_out(l, &mut checks)),
+        ..Outcome::default()
+    };
+    site_checks::fixed_heights(&site, &mut checks);
+    site_checks::keep_offs(&site, &mut checks, &mut cautions);
+    site_checks::depths(&site, &taken, &mut cautions);
+    if parts.volume {
+        out.volume = Some(volume_out(&site, &taken, uncovered));
+    }
+    if parts.stakes || parts.plan {
+        out.stakes = Some(stakes_out(&site));
+    }
+    if parts.plan {
+        let (plan, contours) = site_picture::plan(&site, &taken);
+        out.plan = Some(plan);
+        out.contours = Some(contours);
+    }
+    if !job.kept.is_empty() {
+        let text = format!("read and checked, but not worked out by this version: {}", job.kept.join(", "));
+        cautions.push(Caution::new(Subject::Job, text));
+    }
+    out.checks = checks.iter().map(|c| check_out(c, job.unit)).collect();
+    out.cautions = cautions.iter().map(caution_out).collect();
+    Ok(out)
+}
+
+fn prepare<'a>(
+    job: &'a SiteJob,
+    cautions: &mut Vec<Caution>,
+    progress: Progress<'_>,
+) -> Result<Site<'a>, Vec<Refusal>> {
+    let frame = Frame::of(&[&job.existing]);
+    progress("surfaces", 0.0);
+    let existing = surface(&job.existing, frame, super::EXISTING);
+    let limit = region(job.limit.as_deref(), frame);
+    let dig = Dig::new(&job.said, frame, job.unit, cautions);
+    progress("surfaces", 1.0);
+    match (existing, limit, dig) {
+        (Ok(existing), Ok(limit), Ok(dig)) => Ok(Site { job, existing, limit, dig }),
+        (existing, limit, dig) => {
+            let mut all: Vec<Refusal> = [existing.err(), limit.err()].into_iter().flatten().collect();
+            all.extend(dig.err().into_iter().flatten());
+            Err(all)
+        }
+    }
+}
+
+impl Site<'_> {
+    pub(super) fn topsoil(&self, area: &Dug<'_>) -> Topsoil {
+        Topsoil { strip: self.job.said.strip.job_units(), may_stay: area.section.topsoil_may_stay }
+    }
+
+    fn account(&self, k: usize) -> Taken {
+        let area = &self.dig.areas[k];
+        let topsoil = self.topsoil(area);
+        let of = |up: f64| {
+            let floor = area.region.triangles(|p| area.subgrade.height(p) + up);
+            Account::of(&self.existing, self.limit.as_ref(), floor, topsoil)
+        };
+        let outline = of(0.0);
+        let ring = self.dig.rings.iter().filter(|r| r.area == k).fold(Account::default(), |sum, r| {
+            sum.with(&Account::of(&self.existing, self.limit.as_ref(), r.floor_triangles(), topsoil))
+        });
+        Taken { outline, ring, to_dig_to: of(area.stop_above).dug() - outline.dug() }
+    }
+}
+
+/// Ground missing under areas: listed, and refused unless the area allows it.
+fn uncovered(site: &Site<'_>, taken: &[Taken], cautions: &mut Vec<Caution>) -> Result<Vec<UncoveredOut>, Vec<Refusal>> {
+    let unit = site.job.unit;
+    let (mut out, mut refusals) = (Vec::new(), Vec::new());
+    for (area, taken) in site.dig.areas.iter().zip(taken) {
+        let missing = taken.outline.area - taken.outline.covered;
+        let past = taken.ring.area - taken.ring.covered;
+        let subject = || Subject::Area(area.said.name.clone());
+        if missing > 1e-6 * taken.outline.area {
+            if area.said.allow_uncovered {
+                let text =
+                    format!("{} {} have no survey under them and are not counted", fixed(missing, 1), unit.area());
+                cautions.push(Caution::new(subject(), text));
+            } else {
+                refusals.push(Refusal {
+                    subject: subject(),
+                    found: format!("{} {} of it without survey under them", fixed(missing, 1), unit.area()),
+                    expected: "ground shots all round the area (and a limit that holds it)".to_owned(),
+                    help: "shoot more ground, draw the outline in, or say `allow_uncovered = true`".to_owned(),
+                });
+            }
+            out.push(UncoveredOut { name: area.said.name.clone(), area: missing });
+        }
+        if past > 1e-6 * taken.ring.area.max(1.0) {
+            let text = format!(
+                "{} {} of its over-dig have no survey under them and are not counted",
+                fixed(past, 1),
+                unit.area()
+            );
+            cautions.push(Caution::new(subject(), text));
+            out.push(UncoveredOut { name: format!("{}, over-dig", area.said.name), area: past });
+        }
+    }
+    if refusals.is_empty() { Ok(out) } else { Err(refusals) }
+}
+
+fn survey_out(levels: &Reduced, checks: &mut Vec<Check>) -> SurveyOut {
+    let closes = levels.misclosure.is_none_or(|e| e.job_units().abs() <= levels.allowed.job_units() + TIE);
+    checks.extend(site_checks::misclosure(levels, closes));
+    SurveyOut {
+        points: levels
+            .points
+            .iter()
+            .map(|p| PointOut {
+                name: p.name.clone(),
+                booked: p.booked.job_units(),
+                correction: p.correction.job_units(),
+                adjusted: p.adjusted.job_units(),
+                setup: p.set_up,
+            })
+            .collect(),
+        setups: levels.set_ups,
+        misclosure: levels.misclosure.map(Length::job_units),
+        allowed: levels.allowed.job_units(),
+        closes,
+        check_shots: levels.checks.iter().map(|(name, d)| (name.clone(), d.job_units())).collect(),
+    }
+}
+
+fn volume_out(site: &Site<'_>, taken: &[Taken], uncovered: Vec<UncoveredOut>) -> VolumeOut {
+    let unit = site.job.unit;
+    let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
+    let total = taken.iter().fold(Account::default(), |sum, t| sum.with(&t.outline));
+    let past = taken.iter().fold(Account::default(), |sum, t| sum.with(&t.ring));
+    let heights: Vec<_> = site.dig.areas.iter().map(|a| move |p: [f64; 2]| a.subgrade.height(p)).collect();
+    let floors: Vec<Floor<'_>> = site
+        .dig
+        .areas
+        .iter()
+        .zip(&heights)
+        .map(|(a, height)| (&a.region, height as &dyn Fn([f64; 2]) -> f64))
+        .collect();
+    let undercut = total.undercut + past.undercut;
+    let trenches = site.job.said.drains.iter().any(|d| !d.by_others);
+    VolumeOut {
+        total: TotalOut {
+            cut: spoken(total.cut),
+            fill: spoken(total.fill),
+            net: None,
+            area: total.area,
+            cut_area: total.cut_area,
+            fill_area: total.fill_area,
+            mean_cut: if total.area > 0.0 { total.cut / total.area } else { 0.0 },
+            max_cut: total.max_cut,
+            max_fill: total.max_fill,
+        },
+        excavation: Some(ExcavationOut {
+            cut: spoken(total.cut),
+            undercut: spoken(undercut),
+            over_dig: spoken(past.cut),
+            trench: (!trenches).then_some(0.0),
+            batter: 0.0,
+            strip: spoken(total.strip + past.strip),
+            sum: spoken(total.cut + undercut + past.cut),
+        }),
+        areas: site.dig.areas.iter().zip(taken).map(|(a, t)| area_out(site, a, t)).collect(),
+        uncovered,
+        doubt: DoubtOut { diagonal: spoken(cell_doubt(&site.existing, &floors)) },
+    }
+}
+
+fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
+    let unit = site.job.unit;
+    let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
+    let frame = site.dig.frame();
+    let (east, north) = area.subgrade.falls(frame);
+    let whole = taken.outline.area;
+    // What an own fall of the subgrade digs deeper than the section goes to the bottom layer.
+    let deeper: f64 = area
+        .region
+        .triangles(|p| area.finish.height(p) - area.subgrade.height(p) - area.section.thickness().job_units())
+        .map(|t| {
+            t.doubled_area() / 2.0 / (crate::shots::MICRO * crate::shots::MICRO) * t.height.iter().sum::<f64>() / 3.0
+        })
+        .sum();
+    let last = area.section.layers.len().saturating_sub(1);
+    let layers = area.section.layers.iter().enumerate().map(|(k, layer)| {
+        let past = if layer.past_edge { taken.ring.area } else { 0.0 };
+        let own = if k == last { deeper } else { 0.0 };
+        LayerOut { name: layer.name.clone(), volume: spoken(layer.thick.job_units() * (whole + past) + own) }
+    });
+    AreaOut {
+        name: area.said.name.clone(),
+        section: area.section.name.clone(),
+        area: whole,
+        cut: spoken(taken.outline.cut),
+        fill: spoken(taken.outline.fill),
+        mean_cut: if whole > 0.0 { taken.outline.cut / whole } else { 0.0 },
+        max_cut: taken.outline.max_cut,
+        max_fill: taken.outline.max_fill,
+        undercut: spoken(taken.outline.undercut + taken.ring.undercut),
+        over_dig: spoken(taken.ring.cut),
+        ring_area: taken.ring.area,
+        to_dig_to: spoken(taken.to_dig_to),
+        finish_slope: area.finish.slope(),
+        finish_azimuth: azimuth(area.finish.falls(frame)),
+        dials: [north, east],
+        layers: layers.collect(),
+    }
+}
+
+/// Shots of the ground, stakes without a shot, corners, and places where two subgrades cross, in the order asked.
+fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>)> {
+    let job = site.job;
+    let mut out: Vec<(Place, Vec<String>)> = Vec::new();
+    let mut add = |name: String, (northing, easting): (i64, i64), shot: Option<f64>| match out
+        .iter_mut()
+        .find(|(p, _)| (p.northing, p.easting) == (northing, easting))
+    {
+        Some((_, others)) => others.push(name),
+        None => out.push((Place { name, northing, easting, shot }, Vec::new())),
+    };
+    for r in job.existing.ground_rows() {
+        let place = (job.existing.northing[r], job.existing.easting[r]);
+        add(job.existing.names.get(r).to_owned(), place, Some(job.existing.elevation[r]));
+    }
+    for (name, place) in &job.said.extra_stakes {
+        add(name.clone(), *place, None);
+    }
+    for area in &site.dig.areas {
+        // The places as settled, under the numbers they were given in.
+        let mut corners: Vec<(usize, (i64, i64))> =
+            area.outline.rings[0].iter().filter_map(|n| Some((n.corner?, n.place))).collect();
+        corners.sort_unstable();
+        for (k, place) in corners {
+            let name = area.said.corner_names.get(k).cloned();
+            add(name.unwrap_or_else(|| format!("{}.{}", area.said.code, k + 1)), place, None);
+        }
+    }
+    for step in &site.dig.steps {
+        if let Some(part) = step.crossing() {
+            #[expect(clippy::cast_possible_truncation, reason = "between two places of the site")]
+            let mix = |a: i64, b: i64| a + ((b - a) as f64 * part).round() as i64;
+            let [a, b] = step.ends;
+            let [first, second] = step.areas.map(|k| site.dig.areas[k].said.code.as_str());
+            add(format!("{first} x {second}"), (mix(a.0, b.0), mix(a.1, b.1)), None);
+        }
+    }
+    let places: Vec<Place> = out.iter().map(|(p, _)| p.clone()).collect();
+    let order = match job.order {
+        StakeOrder::Walking => walking_order(&places, spacing(&site.existing)),
+        StakeOrder::File => (0..places.len()).collect(),
+        StakeOrder::Name => {
+            let mut order: Vec<usize> = (0..places.len()).collect();
+            order.sort_by(|&a, &b| places[a].name.cmp(&places[b].name));
+            order
+        }
+    };
+    let mut out: Vec<Option<(Place, Vec<String>)>> = out.into_iter().map(Some).collect();
+    order.into_iter().filter_map(|k| out[k].take()).collect()
+}
+
+/// Lower by less than this is a tie: half of the last place a height is typed in.
+const LOWER: f64 = 0.005;
+
+fn stakes_out(site: &Site<'_>) -> Vec<StakeOut> {
+    let job = site.job;
+    let decimals = if job.unit == LengthUnit::Metre { 3 } else { 2 };
+    let strip = job.said.strip.job_units();
+    all_places(site)
+        .into_iter()
+        .map(|(place, others)| {
+            let at = site.dig.frame().local(place.northing, place.easting);
+            let existing = place.shot.or_else(|| site.existing.height_local(at));
+            let here = site.dig.at((place.northing, place.easting));
+            let dig_to = |k: usize| site.dig.areas[k].dig_to(at, existing, strip);
+            // On a shared edge the lower dig-to, a tie to the first in the file.
+            let own = here.iter().copied().reduce(|best, k| if dig_to(k) < dig_to(best) - LOWER { k } else { best });
+            let mut notes: Vec<String> = here
+                .iter()
+                .filter(|&&k| Some(k) != own)
+                .map(|&k| format!("also {}", site.dig.areas[k].said.name))
+                .collect();
+            let mut out = StakeOut {
+                stake: place.name.clone(),
+                northing: from_micro(place.northing),
+                easting: from_micro(place.easting),
+                existing,
+                keep_off: site_checks::kept_off(site, at),
+                ..StakeOut::default()
+            };
+            if let Some(k) = own {
+                let area = &site.dig.areas[k];
+                let (subgrade, dig) = (area.subgrade.height(at), dig_to(k));
+                if dig < subgrade - TIE {
+                    notes.push(format!("stone back to {}", fixed(subgrade, decimals)));
+                }
+                let cut = existing.map(|z| CutFill::from_difference(Length::in_job_units(z - dig)));
+                out.area = Some(area.said.name.clone());
+                out.finish = Some(area.finish.height(at));
+                out.subgrade = Some(subgrade);
+                out.dig_to = Some(dig);
+                out.cut = cut.map(|c| c.cut().job_units());
+                out.fill = cut.map(|c| c.fill().job_units());
+                out.cut_text = cut.map(|c| c.lath(job.unit));
+                out.drop = job.benches.iter().map(|b| (b.name.clone(), b.elevation.job_units() - dig)).collect();
+                out.rod = job.set_up.as_ref().map(|(s, _)| s.rod(Elevation::in_job_units(dig)).job_units());
+                out.slope = Some(area.subgrade.slope());
+                out.azimuth = Some(azimuth(area.subgrade.falls(site.dig.frame())));
+                out.layers =
+                    area.layer_tops(at).map(|(name, top)| LayerTopOut { name: name.to_owned(), top }).collect();
+            }
+            if !others.is_empty() {
+                notes.push(format!("same place as {}", others.join(", ")));
+            }
+            out.notes = notes;
+            out
+        })
+        .collect()
+}
