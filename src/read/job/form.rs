@@ -171,7 +171,7 @@ forms! {
         may("grid", Table(&GRID), "where the stakes of a taped grid are"),
         may("places", File, "where names off the grid are: point, northing, easting, kind"),
         kept("breaklines", File, "lines the surface may not bridge: line, point"),
-        may("shot_error", Thickness, "one sigma of one ground shot"),
+        kept("shot_error", Thickness, "one sigma of one ground shot"),
         or("side_shots", Word(&["foresight", "backsight"]), "side shots carry their set-up's foresight correction", "which correction side shots carry"),
         may("allowed", Thickness, "misclosure allowed, times the root of the number of set-ups"),
         or("limit", Rings, "no limit: all ground that was shot counts", "rings that bound the ground that counts"),
@@ -182,7 +182,7 @@ forms! {
         must("spacing", Number(1e-3, MUCH), "between two stakes, in the job's unit"),
         must("letters", Word(COMPASS), "which way letters go on"),
         must("numbers", Word(COMPASS), "which way numbers go on"),
-        may("azimuth", Number(0.0, 360.0), "the way grid north points, in degrees clockwise from north"),
+        may("azimuth", Number(0.0, 360.0), "how far the grid is turned clockwise; only 0 can be worked out yet"),
     ]
     SET_UP "[set_up]" [
         may("bench", Name, "the bench the rod stood on"),
@@ -354,7 +354,7 @@ forms! {
     OUTLET "[[outlet]]" [
         may("name", Name, "its name; else that of its place"),
         must("at", SPOT, "where"),
-        may("invert", Height, "bottom of the pipe inside"),
+        kept("invert", Height, "bottom of the pipe inside"),
         may("note", Text, "what it is"),
     ]
     RAIN "[rain]" [
