@@ -90,7 +90,13 @@ pub struct Paths<'a> {
     surface: &'a Surface,
     outlets: &'a [Outlet],
     reach: f64,
+    /// Downhill on each triangle, and how steep: asked for at every step.
+    falls: Vec<([f64; 2], f64)>,
     below: HashMap<u32, Below>,
+}
+
+fn length(d: [f64; 2]) -> f64 {
+    (d[0] * d[0] + d[1] * d[1]).sqrt()
 }
 
 /// A part of a triangle's side nearer to its end than this counts as the end.
@@ -102,7 +108,13 @@ impl<'a> Paths<'a> {
     /// For that surface and those outlets.
     #[must_use]
     pub fn new(surface: &'a Surface, outlets: &'a [Outlet], reach: f64) -> Self {
-        Self { surface, outlets, reach: reach * crate::shots::MICRO, below: HashMap::new() }
+        let falls = (0..u32::try_from(surface.net().triangles()).unwrap_or(u32::MAX))
+            .map(|t| {
+                let down = surface.gradient(t).map(|g| -g);
+                (down, length(down))
+            })
+            .collect();
+        Self { surface, outlets, reach: reach * crate::shots::MICRO, falls, below: HashMap::new() }
     }
 
     /// The path from a place of the frame, or nothing off the surface. The bends are listed only if `draw`.
@@ -116,7 +128,7 @@ impl<'a> Paths<'a> {
         let mut line = vec![place];
         // Legs between bends: the vertex each begins at, if it does, and its length and fall.
         let mut legs: Vec<(Option<u32>, f64, f64)> = Vec::new();
-        let mut here = place;
+        let (mut here, mut height) = (place, self.surface.height_in(t, place));
         if let Some(k) = self.outlet_on(place, place) {
             at = At::Done(End::Outlet(k), place);
         }
@@ -132,17 +144,22 @@ impl<'a> Paths<'a> {
                 rest = Some(*known);
                 break;
             }
-            let before = self.height(at, here).unwrap_or(f64::NAN);
             let mut next = if legs.len() > patience { At::Done(End::Low, here) } else { self.step(at) };
             let mut there = self.place(next);
             if let Some(k) = self.outlet_on(here, there) {
                 there = self.outlets[k].place;
                 next = At::Done(End::Outlet(k), there);
             }
-            // An end on the rim may lie a hair off the surface: then it is as high as what led to it.
-            let after = self.height(next, there).unwrap_or(before);
-            let length = (there[0] - here[0]).hypot(there[1] - here[1]) / crate::shots::MICRO;
-            legs.push((vertex, length, before - after));
+            let run = length([there[0] - here[0], there[1] - here[1]]) / crate::shots::MICRO;
+            let before = height;
+            height = match next {
+                At::Vertex(t, k) => self.surface.height(self.surface.net().corners(t)[k]),
+                // Straight down the plane it came over.
+                At::Face(t, _) | At::Side(t, ..) => before - self.falls[t as usize].1 * run,
+                // An end on the rim may lie a hair off the surface: then it is as high as what led to it.
+                At::Done(..) => self.surface.height_local(there).unwrap_or(before),
+            };
+            legs.push((vertex, run, before - height));
             if there != here {
                 line.push(there);
             }
@@ -182,16 +199,11 @@ impl<'a> Paths<'a> {
         }
     }
 
-    fn height(&self, at: At, p: [f64; 2]) -> Option<f64> {
-        match at {
-            At::Vertex(t, k) => Some(self.surface.height(self.surface.net().corners(t)[k])),
-            At::Face(t, _) | At::Side(t, ..) => Some(self.surface.height_in(t, p)),
-            At::Done(..) => self.surface.height_local(p),
-        }
-    }
-
     /// The first outlet within reach of the way from a to b.
     fn outlet_on(&self, a: [f64; 2], b: [f64; 2]) -> Option<usize> {
+        if self.outlets.is_empty() {
+            return None;
+        }
         let along = [b[0] - a[0], b[1] - a[1]];
         let whole = along[0] * along[0] + along[1] * along[1];
         let near = self.outlets.iter().enumerate().filter_map(|(k, outlet)| {
@@ -201,11 +213,6 @@ impl<'a> Paths<'a> {
             (off <= self.reach).then_some((part, k))
         });
         near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, k)| k)
-    }
-
-    /// Downhill on a triangle.
-    fn down(&self, t: u32) -> [f64; 2] {
-        self.surface.gradient(t).map(|g| -g)
     }
 
     fn step(&self, at: At) -> At {
@@ -219,8 +226,8 @@ impl<'a> Paths<'a> {
 
     /// Down the plane of `t` from `p` to a side (not the one come in by).
     fn over_face(&self, t: u32, p: [f64; 2], came_by: Option<usize>) -> At {
-        let down = self.down(t);
-        if down[0].hypot(down[1]) <= LEVEL {
+        let (down, steep) = self.falls[t as usize];
+        if steep <= LEVEL {
             return At::Done(End::Flat, p);
         }
         let net = self.surface.net();
@@ -259,19 +266,18 @@ impl<'a> Paths<'a> {
         let c = net.corners(t);
         let (a, b) = (c[(side + 1) % 3], c[(side + 2) % 3]);
         let edge = [0, 1].map(|k| net.place(b)[k] - net.place(a)[k]);
-        let down = self.down(next);
+        let (down, steep) = self.falls[next as usize];
         let away = edge[1] * down[0] - edge[0] * down[1];
-        let steep = down[0].hypot(down[1]);
         let came_by = (0..3).find(|&s| net.across(next, s) == Some(t));
         if steep <= LEVEL {
             return At::Done(End::Flat, p);
         }
-        if away > LEVEL * steep * edge[0].hypot(edge[1]) {
+        if away > LEVEL * steep * length(edge) {
             return self.over_face(next, p, came_by);
         }
         // A valley: along it to its lower end.
         let fall = (self.surface.height(a) - self.surface.height(b)).abs();
-        if fall <= LEVEL * edge[0].hypot(edge[1]) / crate::shots::MICRO {
+        if fall <= LEVEL * length(edge) / crate::shots::MICRO {
             return At::Done(End::Low, p);
         }
         At::Vertex(t, if self.surface.height(b) < self.surface.height(a) { (side + 2) % 3 } else { (side + 1) % 3 })
@@ -294,11 +300,10 @@ impl<'a> Paths<'a> {
             let (right, left) = ((j + 1) % 3, (j + 2) % 3);
             for end in [right, left] {
                 let to = [0, 1].map(|i| net.place(c[end])[i] - origin[i]);
-                let length = to[0].hypot(to[1]) / crate::shots::MICRO;
-                offer((z - self.surface.height(c[end])) / length, At::Vertex(u, end));
+                let run = length(to) / crate::shots::MICRO;
+                offer((z - self.surface.height(c[end])) / run, At::Vertex(u, end));
             }
-            let down = self.down(u);
-            let steep = down[0].hypot(down[1]);
+            let (down, steep) = self.falls[u as usize];
             let side_of = |end: usize| {
                 let to = [0, 1].map(|i| net.place(c[end])[i] - origin[i]);
                 to[0] * down[1] - to[1] * down[0]

@@ -9,6 +9,7 @@
 mod common;
 
 mod answer_key;
+mod build_ups;
 mod contour_notes;
 mod estimating;
 mod federal_register;
