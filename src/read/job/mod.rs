@@ -6,6 +6,7 @@
 
 mod areas;
 mod form;
+mod keys;
 mod kinds;
 mod names;
 mod schema;
@@ -88,7 +89,7 @@ pub fn referenced(source: &Source, complaints: &mut Complaints) -> Option<JobTex
     let unit = unit.unwrap_or(LengthUnit::Foot);
     let reading = kinds::Reading { text: source.text(), unit, rounded: 0 };
     let mut walk = walk::Walk { source, reading, complaints, defaults: vec![], kept: vec![], files: vec![] };
-    let root = walk.table(&form::ROOT, "", tree.get_ref(), 0..0);
+    let root = walk.table(&keys::ROOT, "", tree.get_ref(), 0..0);
     let walk::Walk { reading, defaults, kept, files, .. } = walk;
     let mut cautions = vec![];
     if reading.rounded > 0 {

@@ -3,7 +3,8 @@
 //! Made from the same table of keys that reads the file, so it cannot say anything else. A schema knows less than the reader: whether a
 //! name exists or two numbers fit each other is for `check`.
 
-use super::form::{Form, Kind, Need, ROOT};
+use super::form::{Form, Kind, Need};
+use super::keys::ROOT;
 use serde_json::{Map, Value, json};
 
 /// The schema, pretty, a line feed at the end.

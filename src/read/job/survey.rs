@@ -97,6 +97,15 @@ pub(super) fn survey(
 
 /// The taped grid.
 fn grid(desk: &mut Desk<'_>, said: &Table) -> Option<Grid> {
+    if said.number("azimuth").is_some_and(|turned| turned != 0.0) {
+        desk.complain(
+            said.at("azimuth"),
+            "a turned grid",
+            "0, letters and numbers along the axes",
+            "this version cannot turn a grid yet: give the stakes in a table of places, and leave the grid out",
+        );
+        return None;
+    }
     let way = |key: &str| said.word(key).and_then(Way::from_word);
     let made = Grid::new(
         said.text("first")?,

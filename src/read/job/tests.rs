@@ -98,3 +98,161 @@ fn the_schema_knows_every_key_of_both_demo_jobs() {
     assert_eq!(schema["additionalProperties"], false);
     assert!(schema["required"].as_array().is_some_and(|r| r.contains(&"survey".into())));
 }
+
+/// What stands in the hall's job, what takes its place, where the complaint must stand, what it must say.
+const BAD: &[(&str, &str, &str, &str)] = &[
+    ("units = \"ft\"", "units = \"yd\"", "units = \"yd\"", "expected one of \"ft\", \"us-ft\", \"m\""),
+    ("units = \"ft\"", "", "[job]", "[job] without `units`"),
+    ("version = 1 ", "version = 3 ", "version = 3", "this program reads version 1"),
+    ("version = 1 ", "version = \"1\" ", "version = \"1\"", "expected a whole number"),
+    ("version = 1 ", "version = 0 ", "version = 0", "a whole number of at least 1"),
+    ("datum = ", "dattum = ", "dattum", "the nearest key is `datum`"),
+    ("[set_up]", "[setup]", "[setup]", "the nearest key is `set_up`"),
+    ("[set_up]", "[[set_up]]", "[[set_up]]", "found a list; expected [set_up], a table"),
+    ("rod   = 5.62", "hi = 107.0", "[set_up]", "said in part or twice"),
+    ("bench = \"TBM2\"", "bench = \"TBM3\"", "bench = \"TBM3\"", "the nearest is `TBM2`"),
+    ("elevation = 104.12", "elevation = \"104.12 ft\"", "\"104.12 ft\"", "expected \"from notes\""),
+    ("elevation = 104.12", "elevation = inf", "elevation = inf", "expected a finite number"),
+    ("name = \"TBM2\"", "name = \"BM1\"", "name = \"BM1\"\nelevation = \"from", "a second bench `BM1`"),
+    ("spacing = 10.0", "spacing = 10.0, azimuth = 12", "azimuth = 12", "cannot turn a grid yet"),
+    ("spacing = 10.0", "spacing = -10.0", "spacing = -10.0", "a number of at least"),
+    ("places      = ", "place = ", "place = ", "the nearest key is `places`"),
+    ("strip         = \"0.35 ft\"", "strip = 0.35", "strip = 0.35", "expected a length with its unit"),
+    ("swell         = \"25 %\"", "swell = \"25\"", "swell = \"25\"", "write it in quotes with its sign"),
+    ("swell         = \"25 %\"", "swell = \"250 %\"", "swell = \"250 %\"", "from \"0 %\" to \"200 %\""),
+    ("\"1.50 ton/yd3\"  ", "\"1.50 t/yd3\"  ", "\"1.50 t/yd3\"", "`ton` for 2,000 lb or `tonne` for 1,000 kg"),
+    ("\"1.50 ton/yd3\"  ", "\"1.50\"  ", "weight        = \"1.50\"", "a number with one of the units ton/yd3"),
+    ("high = \"0.04 ft\"", "hihg = \"0.04 ft\"", "hihg", "the nearest key is `high`"),
+    ("thick = \"1 in\"", "thick = \"1 inn\"", "\"1 inn\"", "one of the units in, ft"),
+    ("thick = \"1 in\"", "thick = \"-1 in\"", "\"-1 in\"", "expected a length of zero or more"),
+    ("order = \"piece\"", "order = \"peice\"", "\"peice\"", "the nearest word is \"piece\""),
+    ("refill = \"clean stone\"", "refill = \"clean stones\"", "\"clean stones\"", "no layer of this section"),
+    ("kind = \"nonwoven\", lap", "kind = \"knitted\", lap", "\"knitted\"", "one of \"woven\", \"nonwoven\""),
+    (
+        "area  = \"dining terrace\"\nstone",
+        "area = \"dinning terrace\"\nstone",
+        "\"dinning",
+        "the nearest is `dining terrace`",
+    ),
+    ("section = \"drain strip\"", "section = \"drian strip\"", "\"drian strip\"", "the nearest is `drain strip`"),
+    ("use     = \"ramp\"", "use = \"rampe\"", "\"rampe\"", "the nearest word is \"ramp\""),
+    ("by_building = true", "by_building = \"yes\"", "\"yes\"", "expected `true` or `false`"),
+    ("code    = \"W2\"", "code = \"W1\"", "code = \"W1\"", "a second code `W1`"),
+    (
+        "fall = \"2 %\", toward = \"north\" }\nover_dig = { all",
+        "fall = 2, toward = \"north\" }\nover_dig = { all",
+        "fall = 2,",
+        "a slope with its unit",
+    ),
+    (
+        "fall = \"2 %\", toward = \"north\" }\nover_dig = { all",
+        "fall = \"2\", toward = \"north\" }\nover_dig = { all",
+        "fall = \"2\",",
+        "say the unit",
+    ),
+    ("\"7.35 % east\"", "\"735 % east\"", "\"735 % east\"", "a slope of at most 100 %"),
+    ("\"7.35 % east\"", "\"7.35 %\"", "\"7.35 %\"", "a slope and a direction"),
+    ("\"7.35 % east\"", "\"7.35 % esat\"", "\"7.35 % esat\"", "the nearest word is `east`"),
+    (
+        "falls = [\"7.35 % east\",",
+        "falls = [\"1 % west\", \"7.35 % east\",",
+        "\"1 % west\"",
+        "a plane has two falls at most",
+    ),
+    (
+        "falls = [\"7.35 % east\", \"2 % north\"]",
+        "fall = \"2 %\"",
+        "meets = \"upper landing\"",
+        "`fall` without `toward`",
+    ),
+    (
+        "meets = \"upper landing\"",
+        "meets = \"lower landing\"",
+        "meets = \"lower landing\", falls = [\"7",
+        "an area further down",
+    ),
+    ("meets = \"upper landing\"", "meets = \"uper landing\"", "\"uper landing\"", "the nearest is `upper landing`"),
+    ("meets = \"upper landing\"", "follow = \"existing\"", "follow", "cannot work that finish out yet"),
+    ("meets = \"upper landing\"", "down = \"1 in\"", "down = \"1 in\", falls", "`down` without `meets`"),
+    ("through = [\"Q1\", 102.95]", "through = [\"Q1\", \"-1 in\"]", "[\"Q1\", \"-1 in\"]", "a place without a height"),
+    ("except = [\"T.1-T.2\"]", "except = [\"T.1-T.3\"]", "T.1-T.3", "no edge of this area"),
+    ("except = [\"T.1-T.2\"]", "exept = [\"T.1-T.2\"]", "exept", "the nearest key is `except`"),
+    ("what = \"root circle\"", "what = \"root circel\"", "root circel", "the nearest word is \"root circle\""),
+    ("trunk = \"14 in\"", "", "[[keep_off]]\nname = \"oak\"", "both or neither of `trunk` and `radius`"),
+    ("bottom = 100.40", "", "[[keep_off]]\nname = \"hall footing\"", "a footing without `bottom`"),
+    ("at   = \"DR2\"", "at = \"DR9\"", "at = \"DR9\"", "which is no stake and no place"),
+    ("least = \"0.04 ft\", most", "least = \"0.6 ft\", most", "least = \"0.6 ft\"", "`least` above `most`"),
+    ("along = [\"X1\", \"X2\"]", "along = [\"X1\"]", "along = [\"X1\"]", "expected two places"),
+    ("{ outlet = \"CB\" }", "{ outlet = \"CC\" }", "\"CC\"", "no outlet"),
+    (
+        "{ tank = \"inlet\" }",
+        "{ tank = \"inlet\", basin = \"SB\" }",
+        "{ tank = \"inlet\", basin",
+        "one of `at`, `basin`, `tank` and `outlet`",
+    ),
+    (
+        "legs   = [ { kind = \"solid\", size = \"6 in\", wall = \"1/8 in\" } ]",
+        "legs = []",
+        "legs = []",
+        "0 legs between 2 nodes",
+    ),
+    ("areas = [\"play lawn\"]", "areas = [\"paly lawn\"]", "\"paly lawn\"", "the nearest is `play lawn`"),
+    ("payload = \"14 ton\"", "payload = \"14 t\"", "\"14 t\"", "`ton` for 2,000 lb"),
+    ("paper    = \"tabloid\"", "paper = \"a5\"", "\"a5\"", "one of \"letter\", \"tabloid\", \"a4\", \"a3\""),
+];
+
+#[test]
+fn each_bad_edit_draws_its_sentence_at_its_line() {
+    let files = hall_files();
+    let hall = on_points(HALL);
+    let mut wrong = String::new();
+    for (old, new, at, sentence) in BAD {
+        assert!(hall.contains(old), "the hall has no `{old}`");
+        let text = hall.replacen(old, new, 1);
+        let line = text.find(at).map(|k| text[..k].matches('\n').count() + 1);
+        let (job, complaints) = read(&text, &files);
+        let source = source("job.toml", &text);
+        let said = complaints.render(&[&source]);
+        let there = line.is_some_and(|line| said.contains(&format!("job.toml, line {line}, ")));
+        if job.is_some() || !there || !said.contains(sentence) {
+            wrong += &format!("{new}: wanted `{sentence}` in line {line:?}\n{said}\n");
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong}");
+    assert!(BAD.len() >= 40);
+}
+
+#[test]
+fn three_faults_in_one_file_are_three_complaints() {
+    let text = on_points(HALL)
+        .replacen("thick = \"1 in\"", "thick = 1", 1)
+        .replacen("datum = ", "dattum = ", 1)
+        .replacen("corners = \"Q1 Q2 Q3 Q4\"", "corners = \"Q1 Q2 Q3 Q44\"", 1);
+    let (job, complaints) = read(&text, &hall_files());
+    assert!(job.is_none());
+    let source = source("job.toml", &text);
+    assert_eq!(complaints.len(), 3, "{}", complaints.render(&[&source]));
+}
+
+#[test]
+fn what_was_said_arrives_as_typed() {
+    let (job, _) = read(&on_points(HALL), &hall_files());
+    let (job, spans) = job.expect("is sound");
+    let close = |length: Length, want: f64| (length.job_units() - want).abs() < 1e-12;
+    let said = &job.said;
+    let terrace = &said.areas[0];
+    assert!(close(terrace.proud, 0.5 / 12.0) && close(said.strip, 0.35));
+    assert_eq!(terrace.over_dig.as_ref().map(|o| o.except.clone()), Some(vec![0]));
+    // The middle edge of the last landing, corners 2 and 3.
+    assert_eq!(said.areas[4].over_dig.as_ref().map(|o| o.except.clone()), Some(vec![1]));
+    assert_eq!(said.areas[5].corner_names, ["Q1", "Q2", "Q3", "Q4"]);
+    let crate::design::said::Guard::RootCircle { radius, .. } = said.keep_offs[0].what else { panic!("no circle") };
+    assert!(close(radius, 17.5));
+    for part in ["tank", "truck", "rain", "chance", "basin", "survey.breaklines", "survey.shot_error", "drain.trench"] {
+        assert!(job.kept.iter().any(|k| k == part), "{part} is not said to be kept: {:?}", job.kept);
+    }
+    let text = on_points(HALL);
+    let found = |subject: &Subject| spans.find(subject).and_then(|span| text.get(span));
+    assert_eq!(found(&Subject::Corner("dining terrace".into(), 0, 2)), Some("[521.0, 1042.0]"));
+    assert_eq!(found(&Subject::Item("keep_off", "oak".into())), Some("\"oak\""));
+}
