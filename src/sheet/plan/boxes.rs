@@ -38,14 +38,13 @@ pub(super) struct LeftOff {
 
 /// Set ever tighter until all cautions of the job have room too; if they never do, as tight as can be read.
 pub(super) fn draw(site: &Site<'_>, left_off: LeftOff) -> Vec<Group> {
-    // The table of areas goes before a caution does.
-    let spacings = [1.42, 1.32, 1.24, 1.17].into_iter();
-    let tried = spacings.flat_map(|spacing| [true, false].map(|table| (spacing, table)));
-    let mut tried: Vec<(f64, bool)> = tried.filter(|(_, table)| *table || site.has_areas()).collect();
-    tried.sort_by_key(|(_, table)| !table);
+    // The table of areas goes before a caution does, and the list of files after it.
+    let spacings = [1.42, 1.32, 1.24, 1.17];
+    let ways = [(true, MOST_LINES), (false, MOST_LINES), (false, 1)];
+    let tried = ways.into_iter().filter(|(table, _)| *table || site.has_areas());
     let mut drawn = Vec::new();
-    for (spacing, table) in tried {
-        let (groups, fits) = arrange(site, left_off, spacing * SMALL, table);
+    for (table, lines, spacing) in tried.flat_map(|(table, lines)| spacings.map(|spacing| (table, lines, spacing))) {
+        let (groups, fits) = arrange(site, left_off, spacing * SMALL, (table, lines));
         drawn = groups;
         if fits {
             break;
@@ -55,7 +54,12 @@ pub(super) fn draw(site: &Site<'_>, left_off: LeftOff) -> Vec<Group> {
 }
 
 /// All boxes with lines `line` inches apart, and whether everything had room.
-fn arrange(site: &Site<'_>, left_off: LeftOff, line: f64, has_table: bool) -> (Vec<Group>, bool) {
+fn arrange(
+    site: &Site<'_>,
+    left_off: LeftOff,
+    line: f64,
+    (has_table, most_lines): (bool, usize),
+) -> (Vec<Group>, bool) {
     let columns = &site.layout.columns;
     let (first, last) = (columns[0], columns[columns.len() - 1]);
     let gap = 0.1;
@@ -74,9 +78,9 @@ fn arrange(site: &Site<'_>, left_off: LeftOff, line: f64, has_table: bool) -> (V
         }
         groups.push(group);
     }
-    let (_, height) = boxed("title-block", last, 0.0, &mut |pen| title_block(site, pen));
+    let (_, height) = boxed("title-block", last, 0.0, &mut |pen| title_block(site, most_lines, pen));
     let mut end = last.bottom() - height;
-    let (title, _) = boxed("title-block", last, end, &mut |pen| title_block(site, pen));
+    let (title, _) = boxed("title-block", last, end, &mut |pen| title_block(site, most_lines, pen));
     end -= gap;
     if let ProfileRoom::InColumn(high) = site.layout.profile {
         groups.push(profile::draw(site, Rect::new(last.x, end - high, last.w, high)));
@@ -208,7 +212,7 @@ fn failure(check: &CheckOut) -> String {
     format!("FAILS {}, {}: {note}", check.rule, check.subject)
 }
 
-fn title_block(site: &Site<'_>, pen: &mut Pen) {
+fn title_block(site: &Site<'_>, most_lines: usize, pen: &mut Pen) {
     let outcome = site.outcome;
     let full = title(outcome);
     let job = full.split(": plan of the dig").next().unwrap_or_default();
@@ -228,24 +232,25 @@ fn title_block(site: &Site<'_>, pen: &mut Pen) {
     };
     let mut about = |words: &str| {
         let mut lines = font::wrap(words, Weight::Regular, SMALL, pen.w);
-        if lines.len() > MOST_LINES {
-            lines.truncate(MOST_LINES);
-            let last = &mut lines[MOST_LINES - 1];
+        if lines.len() > most_lines {
+            lines.truncate(most_lines);
+            let last = &mut lines[most_lines - 1];
             last.pop();
             last.push('…');
         }
         pen.lines("about", lines, Weight::Regular, GREY, 0.0);
     };
-    match &outcome.datum {
+    let mut first = match &outcome.datum {
         Some(datum) => {
-            about(&format!("Scale {}. Heights and distances in {unit}.", site.said));
-            about(&format!("Datum: {datum}."));
+            vec![format!("Scale {}. Heights and distances in {unit}.", site.said), format!("Datum: {datum}.")]
         }
-        None => about(&format!("Scale {}. Heights and distances in {unit}, above the survey's own datum.", site.said)),
+        None => vec![format!("Scale {}. Heights and distances in {unit}, above the survey's own datum.", site.said)],
+    };
+    first.extend(site.plan.set_up.clone());
+    if most_lines == 1 {
+        first = vec![first.join(" ")];
     }
-    if let Some(set_up) = &site.plan.set_up {
-        about(set_up);
-    }
+    first.iter().for_each(|words| about(words));
     let inputs: Vec<String> = outcome.inputs.iter().map(|input| format!("{} ({})", input.file, input.hash)).collect();
     about(&format!("From {}", inputs.join(", ")));
     about(&format!("spadework {}: {}", outcome.spadework, outcome.command));

@@ -138,6 +138,14 @@ fn failed_checks_stand_first_and_standing_cautions_always_stand() {
 }
 
 #[test]
+fn what_fails_is_said_on_every_wide_paper() {
+    for size in [PaperSize::Letter, PaperSize::Tabloid, PaperSize::A4, PaperSize::A3] {
+        let drawing = plan(&site::hall(), &PlanOptions { paper: Paper::landscape(size) });
+        assert!(drawing.texts().any(|t| t.words.starts_with("FAILS keep off")), "{size:?}");
+    }
+}
+
+#[test]
 fn an_outcome_with_nothing_in_it_is_still_a_sheet() {
     for size in [PaperSize::Letter, PaperSize::A3] {
         let drawing = plan(&Outcome::default(), &PlanOptions { paper: Paper::landscape(size) });
