@@ -180,26 +180,40 @@ fn cautions(site: &Site<'_>, room: f64, pen: &mut Pen) -> usize {
     pen.heading("Cautions");
     let height =
         |words: &str, weight| font::wrap(words, weight, SMALL, pen.w - POINT).len() as f64 * pen.line + BETWEEN_POINTS;
-    let failed = site.outcome.checks.iter().filter(|check| !check.pass).map(|check| (failure(check), Weight::Bold));
-    let said = site.outcome.cautions.iter().map(|c| (format!("{}: {}", c.subject, c.text), Weight::Regular));
-    let own: Vec<(String, Weight)> = failed.chain(said).collect();
+    let failed = || site.outcome.checks.iter().filter(|check| !check.pass);
+    let said = || site.outcome.cautions.iter().map(|c| (format!("{}: {}", c.subject, c.text), Weight::Regular));
     let standing: f64 = STANDING.iter().map(|words| height(words, Weight::Regular)).sum();
     let left = room - (pen.y - top) - standing - 0.07;
-    let heights: Vec<f64> = own.iter().map(|(words, weight)| height(words, *weight)).collect();
-    let sum = |count: usize| heights[..count].iter().sum::<f64>();
     let more = |count: usize| format!("{count} more of this job: read them in the report.");
-    let fit = if sum(own.len()) <= left {
-        own.len()
-    } else {
+    // How many of these have room, with a line that counts the others.
+    let fitting = |own: &[(String, Weight)]| {
+        let heights: Vec<f64> = own.iter().map(|(words, weight)| height(words, *weight)).collect();
+        let sum = |count: usize| heights[..count].iter().sum::<f64>();
+        if sum(own.len()) <= left {
+            return own.len();
+        }
         let left = left - height(&more(own.len()), Weight::Bold);
         (0..own.len()).rev().find(|&count| sum(count) <= left).unwrap_or(0)
     };
+    let own: Vec<(String, Weight)> = failed().map(|c| (failure(c), Weight::Bold)).chain(said()).collect();
+    let fit = fitting(&own);
     for (words, weight) in &own[..fit] {
         pen.point(words, *weight);
     }
     let unsaid = own.len() - fit;
-    if unsaid > 0 {
-        pen.point(&more(unsaid), Weight::Bold);
+    // What fails is named at least; why, and what to do, is in the report.
+    let unnamed: Vec<&str> = failed().skip(fit).map(|c| c.rule.as_str()).collect();
+    match (unsaid, unnamed.as_slice()) {
+        (0, _) => {}
+        (_, []) => pen.point(&more(unsaid), Weight::Bold),
+        (_, [first, rest @ ..]) => {
+            let others = unsaid - 1;
+            let fail = if rest.is_empty() { String::new() } else { format!(", {} of them FAIL", rest.len()) };
+            pen.point(
+                &format!("FAILS {first}. {others} more of this job{fail}: read them in the report."),
+                Weight::Bold,
+            );
+        }
     }
     for words in STANDING {
         pen.point(words, Weight::Regular);

@@ -140,8 +140,15 @@ fn failed_checks_stand_first_and_standing_cautions_always_stand() {
 #[test]
 fn what_fails_is_said_on_every_wide_paper() {
     for size in [PaperSize::Letter, PaperSize::Tabloid, PaperSize::A4, PaperSize::A3] {
-        let drawing = plan(&site::hall(), &PlanOptions { paper: Paper::landscape(size) });
-        assert!(drawing.texts().any(|t| t.words.starts_with("FAILS keep off")), "{size:?}");
+        let mut outcome = site::hall();
+        let mut fails = Yard::small().outcome().checks.swap_remove(0);
+        fails.rule = "keep off: root circle".into();
+        fails.pass = false;
+        fails.note = "a note that goes on for so long that no small sheet has the room to print it whole ".repeat(6);
+        outcome.checks = vec![fails.clone(), fails];
+        let drawing = plan(&outcome, &PlanOptions { paper: Paper::landscape(size) });
+        let words: Vec<&str> = drawing.texts().filter(|t| t.role == "caution").map(|t| t.words.as_str()).collect();
+        assert!(words.iter().any(|w| w.starts_with("FAILS keep off")), "{size:?}: {words:?}");
     }
 }
 
