@@ -244,16 +244,6 @@ fn title_block(site: &Site<'_>, most_lines: usize, pen: &mut Pen) {
         LengthUnit::UsSurveyFoot => "US survey feet",
         LengthUnit::Metre => "metres",
     };
-    let mut about = |words: &str| {
-        let mut lines = font::wrap(words, Weight::Regular, SMALL, pen.w);
-        if lines.len() > most_lines {
-            lines.truncate(most_lines);
-            let last = &mut lines[most_lines - 1];
-            last.pop();
-            last.push('…');
-        }
-        pen.lines("about", lines, Weight::Regular, GREY, 0.0);
-    };
     let mut first = match &outcome.datum {
         Some(datum) => {
             vec![format!("Scale {}. Heights and distances in {unit}.", site.said), format!("Datum: {datum}.")]
@@ -264,7 +254,20 @@ fn title_block(site: &Site<'_>, most_lines: usize, pen: &mut Pen) {
     if most_lines == 1 {
         first = vec![first.join(" ")];
     }
-    first.iter().for_each(|words| about(words));
+    // Scale, datum and set-up are what the sheet is read by: never cut off.
+    for words in first {
+        pen.lines("about", font::wrap(&words, Weight::Regular, SMALL, pen.w), Weight::Regular, GREY, 0.0);
+    }
+    let mut about = |words: &str| {
+        let mut lines = font::wrap(words, Weight::Regular, SMALL, pen.w);
+        if lines.len() > most_lines {
+            lines.truncate(most_lines);
+            let last = &mut lines[most_lines - 1];
+            last.pop();
+            last.push('…');
+        }
+        pen.lines("about", lines, Weight::Regular, GREY, 0.0);
+    };
     let inputs: Vec<String> = outcome.inputs.iter().map(|input| format!("{} ({})", input.file, input.hash)).collect();
     about(&format!("From {}", inputs.join(", ")));
     about(&format!("spadework {}: {}", outcome.spadework, outcome.command));
