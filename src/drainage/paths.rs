@@ -16,6 +16,7 @@
 
 use crate::surface::{Position, Surface};
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// Where water may go.
 #[derive(Clone, Debug, PartialEq)]
@@ -91,7 +92,7 @@ pub struct Paths<'a> {
     outlets: &'a [Outlet],
     reach: f64,
     /// Downhill on each triangle, and how steep: asked for at every step.
-    falls: Vec<([f64; 2], f64)>,
+    falls: Arc<[([f64; 2], f64)]>,
     below: HashMap<u32, Below>,
 }
 
@@ -115,6 +116,12 @@ impl<'a> Paths<'a> {
             })
             .collect();
         Self { surface, outlets, reach: reach * crate::shots::MICRO, falls, below: HashMap::new() }
+    }
+
+    /// For the same surface and outlets, remembering nothing yet.
+    #[must_use]
+    pub fn beginning(&self) -> Self {
+        Self { falls: Arc::clone(&self.falls), below: HashMap::new(), ..*self }
     }
 
     /// The path from a place of the frame, or nothing off the surface. The bends are listed only if `draw`.

@@ -51,7 +51,7 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
         stakes = all_stakes(&ground, &mut cautions);
     }
     if parts.drainage {
-        out.drainage = Some(drainage_out(&ground, &stakes, &mut checks, &mut cautions));
+        out.drainage = Some(drainage_out(&ground, &stakes, (&mut checks, &mut cautions), progress));
     }
     if parts.stakes || parts.plan {
         let paths = out.drainage.as_ref().map(|d| d.paths.as_slice()).unwrap_or_default();
@@ -257,14 +257,16 @@ fn way(path: &PathOut) -> String {
     }
 }
 
+/// Paths followed in one go.
+const PATHS_AT_ONCE: usize = 2048;
 /// Paths drawn on the plan; past these a plan would be black with them.
 const DRAWN_PATHS: usize = 400;
 
 fn drainage_out(
     ground: &Ground<'_>,
     stakes: &[Stake],
-    checks: &mut Vec<Check>,
-    cautions: &mut Vec<Caution>,
+    (checks, cautions): (&mut Vec<Check>, &mut Vec<Caution>),
+    progress: Progress<'_>,
 ) -> DrainageOut {
     let job = ground.job;
     let subgrade = &ground.design.subgrade;
@@ -280,12 +282,22 @@ fn drainage_out(
         }
     }
     let reach = if job.unit == LengthUnit::Metre { 0.005 } else { Outlet::REACH };
-    let mut paths = Paths::new(subgrade, &ground.outlets, reach);
+    let first = Paths::new(subgrade, &ground.outlets, reach);
     let draw = stakes.len() <= DRAWN_PATHS;
-    let found: Vec<(&Stake, Path)> = stakes
-        .iter()
-        .filter_map(|s| Some((s, paths.from(frame.local(s.place.northing, s.place.easting), draw)?)))
-        .collect();
+    // What a path is does not depend on what is remembered, so each thread may remember its own.
+    let parts = par::chunks_with(
+        stakes.len(),
+        PATHS_AT_ONCE,
+        "water",
+        progress,
+        || first.beginning(),
+        |paths, range| {
+            let from = |s: &'_ Stake| frame.local(s.place.northing, s.place.easting);
+            range.map(|k| paths.from(from(&stakes[k]), draw)).collect::<Vec<_>>()
+        },
+    );
+    let found: Vec<(&Stake, Path)> =
+        stakes.iter().zip(parts.into_iter().flatten()).filter_map(|(s, path)| Some((s, path?))).collect();
     check_ends(ground, &found, checks, cautions);
     let out: Vec<PathOut> = found
         .iter()
