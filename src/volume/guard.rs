@@ -79,6 +79,17 @@ impl Dug {
                     let to = strip.map_or(to_floor, |s| to_floor.min(mix(a.1, b.1) - s));
                     to - bottom + away(at) * fall
                 };
+                // Nowhere on the edge is it nearer than its ends less half of what lies between them, nor dug deeper than
+                // at an end: most edges are too far off to matter.
+                let (at_a, at_b) = (over(0.0), over(1.0));
+                let between = sub(b.0, a.0);
+                let run = between[0].hypot(between[1]) / MICRO;
+                let (far_a, far_b) = (away(a.0), away(b.0));
+                let nearest = ((far_a + far_b - run) / 2.0).max(0.0);
+                let lowest = (at_a - far_a * fall).min(at_b - far_b * fall) + nearest * fall;
+                if least.is_some_and(|l| lowest >= l) {
+                    continue;
+                }
                 let here = least_of(over);
                 least = Some(least.map_or(here, |l| l.min(here)));
             }
