@@ -88,6 +88,9 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
         let text = format!("--csv and --geojson both name `{}`; give each its own", table.display());
         return Err(Failure::Usage(text));
     }
+    if args.json && [&args.csv, &args.geojson].iter().any(|path| path.as_deref() == Some(Path::new("-"))) {
+        return Err(Failure::Usage("--json and `-` both print; give --csv or --geojson a file".to_owned()));
+    }
     let mut desk = Desk::default();
     let survey = desk.survey(&args.survey, "survey");
     let Some(survey) = survey else {

@@ -125,7 +125,7 @@ fn failed(path: &Path, e: &std::io::Error) -> Failure {
     ))
 }
 
-/// Writes files that are not there yet, each whole or not at all; none if one of the names is taken.
+/// Writes files that are not there yet, each whole or not at all; none if one of them cannot be.
 pub(crate) fn write_new(files: &[(&Path, String)]) -> Result<(), Failure> {
     for (path, _) in files {
         if fs::symlink_metadata(path).is_ok() {
@@ -133,11 +133,16 @@ pub(crate) fn write_new(files: &[(&Path, String)]) -> Result<(), Failure> {
             return Err(refused(path, "something of that name", "a name that is free", help));
         }
     }
+    // All are written beside their names before the first takes its own, so a full disk or a missing folder leaves none.
+    let mut fresh = Vec::new();
     for (path, text) in files {
-        let fresh = path.with_extension("spadework-new");
-        let _swept = Swept(fresh.clone());
-        fs::write(&fresh, text).map_err(|e| failed(path, &e))?;
-        fs::rename(&fresh, path).map_err(|e| failed(path, &e))?;
+        let mut beside = path.as_os_str().to_owned();
+        beside.push(".spadework-new");
+        fresh.push(Swept(PathBuf::from(beside)));
+        fs::write(&fresh[fresh.len() - 1].0, text).map_err(|e| failed(path, &e))?;
+    }
+    for ((path, _), beside) in files.iter().zip(&fresh) {
+        fs::rename(&beside.0, path).map_err(|e| failed(path, &e))?;
     }
     Ok(())
 }

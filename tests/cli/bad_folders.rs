@@ -62,4 +62,12 @@ fn contour_files_are_not_written_over() {
     // One name is taken: the other is not written either.
     let half = ["contours", "existing.csv", "--interval", "0.2", "--csv", "new.csv", "--geojson", "proposed.csv"];
     desk.refuses(1, &half, &["proposed.csv"]);
+    // One cannot be written: the other is not left either.
+    let nowhere = ["contours", "existing.csv", "--interval", "0.2", "--csv", "new.csv", "--geojson", "gone/new.json"];
+    desk.refuses(1, &nowhere, &["cannot write gone/new.json", "nothing was changed"]);
+    let both = ["contours", "existing.csv", "--interval", "0.2", "--csv", "-", "--json"];
+    desk.refuses(2, &both, &["--json and `-` both print"]);
+    // Names that differ in their ending only.
+    desk.run(&["contours", "existing.csv", "--interval", "0.2", "--csv", "c.csv", "--geojson", "c.json"]).ends(0);
+    assert!(desk.text("c.csv").starts_with("line,level") && desk.text("c.json").starts_with('{'));
 }
