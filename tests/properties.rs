@@ -245,7 +245,7 @@ proptest! {
     }
 
     #[test]
-    fn the_order_of_rows_changes_no_bit((a, shuffled) in tame().prop_flat_map(|a| (Just(a.clone()), Just(a).prop_shuffle())), b in tame()) {
+    fn the_order_of_rows_changes_no_bit((a, shuffled) in any_rows().prop_flat_map(|a| (Just(a.clone()), Just(a).prop_shuffle())), b in any_rows()) {
         prop_assert_eq!(numbers(&a, &b, None), numbers(&shuffled, &b, None));
         prop_assert_eq!(numbers(&b, &a, None), numbers(&b, &shuffled, None));
     }
