@@ -3,7 +3,7 @@
 use super::cover::{nothing_shared, uncovered};
 use super::{
     DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut, VolumeOut,
-    caution_out, check_out, picture, region, surface, trimmed, units_out,
+    caution_out, check_out, deep, picture, region, surface, trimmed, units_out,
 };
 use crate::design::Bare;
 use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, slopes};
@@ -43,6 +43,7 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     if total.area <= 0.0 {
         return Err(vec![nothing_shared(job.limit.is_some(), PROPOSED)]);
     }
+    cautions.extend(deep(Subject::Job, total.max_cut, job.unit));
     if parts.volume {
         out.volume = Some(volume_out(&ground, &total, &mut cautions));
     }

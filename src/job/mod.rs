@@ -177,6 +177,20 @@ fn region(limit: Option<&[Vec<(i64, i64)>]>, frame: Frame) -> Result<Option<Regi
     })
 }
 
+/// Cuts deeper than this are asked about, with what a trench or a wall asks for.
+const DEEP_FEET: f64 = 6.0;
+
+/// Asks about a cut so deep that it is a slip or a danger.
+fn deep(subject: Subject, deepest: f64, unit: LengthUnit) -> Option<Caution> {
+    let limit = Length::of(DEEP_FEET, LengthUnit::Foot, unit).job_units();
+    let text = format!(
+        "cut {} {} deep: is that meant? Sides this deep need protection and a competent person, a wall or bank left standing a licensed designer; local codes decide",
+        fixed(deepest, 2),
+        unit.length()
+    );
+    (deepest > limit + crate::units::TIE).then(|| Caution::new(subject, text))
+}
+
 fn units_out(unit: LengthUnit) -> Units {
     Units {
         length: unit.code().to_owned(),

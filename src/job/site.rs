@@ -1,9 +1,9 @@
 //! From a job with areas to what comes out.
 
+use super::evaluate::total_out;
 use super::{
     AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, PointOut, SiteJob, StakeOrder, StakeOut,
-    SurveyOut, TotalOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, surface,
-    units_out,
+    SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, surface, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::drainage::azimuth;
@@ -189,17 +189,7 @@ fn volume_out(site: &Site<'_>, taken: &[Taken], uncovered: Vec<UncoveredOut>) ->
     let undercut = total.undercut + past.undercut;
     let trenches = site.job.said.drains.iter().any(|d| !d.by_others);
     VolumeOut {
-        total: TotalOut {
-            cut: spoken(total.cut),
-            fill: spoken(total.fill),
-            net: None,
-            area: total.area,
-            cut_area: total.cut_area,
-            fill_area: total.fill_area,
-            mean_cut: if total.area > 0.0 { total.cut / total.area } else { 0.0 },
-            max_cut: total.max_cut,
-            max_fill: total.max_fill,
-        },
+        total: total_out(&total.as_overlay(), unit, false),
         excavation: Some(ExcavationOut {
             cut: spoken(total.cut),
             undercut: spoken(undercut),

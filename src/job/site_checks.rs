@@ -1,5 +1,6 @@
 //! Fixed heights, keep-offs and depths held against the dig.
 
+use super::deep;
 use super::site::{Site, Taken};
 use crate::design::dig::Dug as Area;
 use crate::design::said::{Guard, Owed};
@@ -295,8 +296,6 @@ pub(super) fn kept_off(site: &Site<'_>, at: [f64; 2]) -> Vec<String> {
     .collect()
 }
 
-/// Cuts this deep are asked about, with what a trench or a wall asks for.
-const DEEP_FEET: f64 = 6.0;
 /// Grading permits are often asked from about this much earth moved (50 yd3; town checklists, from memory).
 const PERMIT_CUBIC_FEET: f64 = 50.0 * 27.0;
 
@@ -307,14 +306,7 @@ pub(super) fn depths(site: &Site<'_>, taken: &[Taken], cautions: &mut Vec<Cautio
     for (area, t) in site.dig.areas.iter().zip(taken) {
         let subject = || Subject::Area(area.said.name.clone());
         let deepest = t.outline.max_cut.max(t.ring.max_cut);
-        if deepest > DEEP_FEET * foot + TIE {
-            let text = format!(
-                "cut {} {} deep: is that meant? Sides this deep need protection and a competent person, a wall or bank left standing a licensed designer; local codes decide",
-                fixed(deepest, 2),
-                unit.length()
-            );
-            cautions.push(Caution::new(subject(), text));
-        }
+        cautions.extend(deep(subject(), deepest, unit));
         let undercut = t.outline.undercut + t.ring.undercut;
         if undercut / unit.cubic_per_volume() > 0.005 {
             let text = format!(

@@ -14,7 +14,7 @@
 //!
 //! Known right by: each term against a closed form, and all of them against one overlay of the whole dug surface (`tests/account.rs`).
 
-use super::{SQUARE, Walker};
+use super::{Overlay, SQUARE, Walker};
 use crate::surface::{Poly, Region, Surface, Triangle, integrate};
 
 /// What one piece of the dig takes.
@@ -98,6 +98,21 @@ impl Account {
     #[must_use]
     pub fn dug(&self) -> f64 {
         self.cut + self.undercut
+    }
+
+    /// Cut and fill as of any two surfaces, over the whole plan area.
+    #[must_use]
+    pub fn as_overlay(&self) -> Overlay {
+        Overlay {
+            cut: self.cut,
+            fill: self.fill,
+            area: self.area,
+            cut_area: self.cut_area,
+            fill_area: self.fill_area,
+            max_cut: self.max_cut,
+            max_fill: self.max_fill,
+            ..Overlay::default()
+        }
     }
 
     /// Both together.

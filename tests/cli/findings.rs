@@ -31,3 +31,12 @@ fn water_that_stays_is_named_with_its_place_and_its_stakes() {
     // With a drain there it is well.
     desk.run(&["run", "existing.csv", "proposed.csv", "--outlet", "M"]).ends(0);
 }
+
+#[test]
+fn a_cut_deeper_than_six_feet_is_asked_about_on_bare_tables_too() {
+    let desk = Desk::new("deep");
+    let deep = ["volume", "existing.csv", "proposed.csv", "--build-up", "8 ft"];
+    desk.run(&deep).ends(0).says(&["deep: is that meant?", "licensed designer"]);
+    let shallow = desk.run(&["volume", "existing.csv", "proposed.csv", "--build-up", "1 ft"]).ends(0);
+    assert!(!shallow.out.contains("is that meant?"));
+}
