@@ -35,6 +35,8 @@ fn numbers(tables: &[String; 2], plan: bool) -> Outcome {
         name: String::new(),
         unit: LengthUnit::Foot,
         existing: shots(tables[0].as_bytes(), "existing"),
+        existing_lines: Vec::new(),
+        proposed_lines: Vec::new(),
         proposed: shots(tables[1].as_bytes(), "proposed"),
         proposed_is: ProposedIs::Finish,
         build_up: Length::inches(9.375, LengthUnit::Foot),

@@ -15,6 +15,8 @@ pub enum Subject {
     Table(String),
     /// A row of a survey, counted from 0 as read.
     Row(String, usize),
+    /// A breakline of a survey, by the survey and its own name.
+    Line(String, String),
     /// A stake by its name.
     Stake(String),
     /// An area by its name.
@@ -35,6 +37,7 @@ impl fmt::Display for Subject {
             Self::Job => f.write_str("job"),
             Self::Table(name) => write!(f, "{name} shots"),
             Self::Row(name, row) => write!(f, "{name} shots, row {}", row + 1),
+            Self::Line(name, line) => write!(f, "{name} breakline {line}"),
             Self::Stake(name) => write!(f, "stake {name}"),
             Self::Area(name) => f.write_str(name),
             Self::Corner(name, 0, corner) => write!(f, "{name}, corner {}", corner + 1),

@@ -68,6 +68,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         datum: None,
         north: None,
         existing,
+        lines: Vec::new(),
         levels: None,
         benches: Vec::new(),
         set_up: None,

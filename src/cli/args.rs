@@ -69,6 +69,12 @@ pub(crate) struct JobArgs {
     /// Ground that counts: a table `ring,northing,easting`, the first ring outside, the rest holes
     #[arg(long, value_name = "RINGS")]
     pub(crate) limit: Option<PathBuf>,
+    /// Lines the existing surface may not bridge: a table `line,point` or `line,northing,easting,elevation`
+    #[arg(long, value_name = "LINES")]
+    pub(crate) breaklines: Option<PathBuf>,
+    /// The same for the proposed surface
+    #[arg(long, value_name = "LINES")]
+    pub(crate) proposed_breaklines: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) unit: UnitArgs,
     /// Height of instrument, for rod readings
@@ -155,6 +161,12 @@ pub(crate) struct CompareArgs {
     /// Ground that counts: a table `ring,northing,easting`, the first ring outside, the rest holes
     #[arg(long, value_name = "RINGS")]
     pub(crate) limit: Option<PathBuf>,
+    /// Lines the surface before may not bridge: a table `line,point` or `line,northing,easting,elevation`
+    #[arg(long, value_name = "LINES")]
+    pub(crate) before_breaklines: Option<PathBuf>,
+    /// The same for the surface after
+    #[arg(long, value_name = "LINES")]
+    pub(crate) after_breaklines: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) unit: UnitArgs,
     /// Print the JSON envelope instead of a table
@@ -172,6 +184,12 @@ pub(crate) struct ContourArgs {
     /// Lines at just these heights
     #[arg(long, value_name = "HEIGHT,...", value_delimiter = ',', value_parser = number, allow_hyphen_values = true)]
     pub(crate) levels: Vec<f64>,
+    /// Lines the surface may not bridge: a table `line,point` or `line,northing,easting,elevation`
+    #[arg(long, value_name = "LINES")]
+    pub(crate) breaklines: Option<PathBuf>,
+    /// Ground that counts: a table `ring,northing,easting`, the first ring outside, the rest holes
+    #[arg(long, value_name = "RINGS")]
+    pub(crate) limit: Option<PathBuf>,
     /// Write the lines as a table; `-` prints it
     #[arg(long, value_name = "FILE")]
     pub(crate) csv: Option<PathBuf>,

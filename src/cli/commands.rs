@@ -64,6 +64,8 @@ pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
     let mut desk = Desk::default();
     let (before, after) = (desk.survey(&args.before, "before"), desk.survey(&args.after, "after"));
     let limit = desk.limit(args.limit.as_deref());
+    let before_lines = desk.lines(args.before_breaklines.as_deref(), "before", before.as_ref());
+    let after_lines = desk.lines(args.after_breaklines.as_deref(), "after", after.as_ref());
     let (Some(before), Some(after)) = (before, after) else {
         desk.settled()?;
         return Err(internal("the surveys cannot be read"));
@@ -72,12 +74,13 @@ pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
     desk.settled()?;
     let bar = Bar::new();
     let rings = limit.as_ref().map(|l| l.rings.as_slice());
-    let outcome = job::compare(&before.1.shots, &after.1.shots, rings, args.unit.unit(), &|w, p| bar.at(w, p));
+    let surveys = [(&before.1.shots, before_lines.as_slice()), (&after.1.shots, after_lines.as_slice())];
+    let outcome = job::compare(surveys[0], surveys[1], rings, args.unit.unit(), &|w, p| bar.at(w, p));
     drop(bar);
     let mut outcome = outcome.map_err(|refusals| desk.refuse(&refusals, &[&before, &after]))?;
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
     let read = before.1.cautions.iter().chain(&after.1.cautions).chain(limit.iter().flat_map(|l| &l.cautions));
-    outcome.add_cautions(read);
+    outcome.add_cautions(read.chain(desk.line_cautions()));
     tell(&outcome, args.json, "")
 }
 
@@ -93,6 +96,8 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
     }
     let mut desk = Desk::default();
     let survey = desk.survey(&args.survey, "survey");
+    let lines = desk.lines(args.breaklines.as_deref(), "survey", survey.as_ref());
+    let limit = desk.limit(args.limit.as_deref());
     let Some(survey) = survey else {
         desk.settled()?;
         return Err(internal("the survey cannot be read"));
@@ -103,10 +108,12 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
         None => Levels::At(args.levels.clone()),
     };
     let unit = args.unit.unit();
-    let (mut outcome, lines) =
-        job::bare_contours(&survey.1.shots, &levels, unit).map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;
+    let rings = limit.as_ref().map(|l| l.rings.as_slice());
+    let (mut outcome, lines) = job::bare_contours((&survey.1.shots, &lines), rings, &levels, unit)
+        .map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
-    outcome.add_cautions(&survey.1.cautions);
+    let read = survey.1.cautions.iter().chain(limit.iter().flat_map(|l| &l.cautions));
+    outcome.add_cautions(read.chain(desk.line_cautions()));
     let mut files = Vec::new();
     if let Some(path) = &args.csv {
         files.push((path.as_path(), csv::contours(&lines).map_err(|e| internal(e.to_string()))?));

@@ -7,10 +7,13 @@ use spadework::finding::{Caution, Refusal, Subject};
 use spadework::job::{EXISTING, Input, Job, PROPOSED};
 use spadework::level::SetUp;
 use spadework::read::{
-    Complaint, Complaints, Limit, Source, Survey, compare_places, describe, nearest, read_both, read_rings, read_shots,
+    Complaint, Complaints, Limit, Lines, Source, Survey, compare_places, describe, nearest, read_both, read_lines,
+    read_rings, read_shots,
 };
 use spadework::shots::{Kind, Shots, to_micro};
+use spadework::surface::Breakline;
 use spadework::units::{Elevation, Length, LengthUnit, Slope, parse_length, parse_number};
+use std::ops::Range;
 use std::path::Path;
 
 /// Files as they were opened, and what is wrong with them.
@@ -19,6 +22,8 @@ pub(crate) struct Desk {
     sources: Vec<(Source, Input)>,
     /// Which of them is the limit.
     limit: Option<usize>,
+    /// Which of them are breaklines.
+    lines: Vec<(usize, Lines)>,
     pub(crate) complaints: Complaints,
 }
 
@@ -67,6 +72,26 @@ impl Desk {
         read_rings(&self.sources[at].0, &mut self.complaints)
     }
 
+    /// Opens and reads the breaklines of a survey, which may have failed to be read itself.
+    pub(crate) fn lines(
+        &mut self,
+        path: Option<&Path>,
+        name: &str,
+        survey: Option<&(usize, Survey)>,
+    ) -> Vec<Breakline> {
+        let Some(at) = path.and_then(|path| self.open(path)) else { return Vec::new() };
+        let shots = survey.map(|(_, s)| &s.shots);
+        let Some(read) = read_lines(&self.sources[at].0, name, shots, &mut self.complaints) else { return Vec::new() };
+        let lines = read.lines.clone();
+        self.lines.push((at, read));
+        lines
+    }
+
+    /// What reading the breaklines gave cause to say.
+    pub(crate) fn line_cautions(&self) -> impl Iterator<Item = &Caution> {
+        self.lines.iter().flat_map(|(_, l)| &l.cautions)
+    }
+
     /// Complains if two surveys have no ground in common.
     pub(crate) fn compare(&mut self, a: &(usize, Survey), b: &(usize, Survey)) {
         let apart = compare_places((self.source(a.0), &a.1), (self.source(b.0), &b.1));
@@ -103,6 +128,9 @@ impl Desk {
             let about = surveys.iter().find(|(_, survey)| survey.name == name);
             let complaint = match about {
                 Some((at, survey)) => describe(refusal, self.source(*at), survey),
+                None if let Some((at, span)) = self.line_span(&refusal.subject) => {
+                    Complaint::at(self.source(at), span, &refusal.found, &refusal.expected, &refusal.help)
+                }
                 None => Complaint::without_place(
                     self.limit
                         .filter(|_| name == "limit")
@@ -115,6 +143,12 @@ impl Desk {
             self.complaints.push(complaint);
         }
         self.refused()
+    }
+
+    /// Where a breakline stands.
+    fn line_span(&self, subject: &Subject) -> Option<(usize, Range<usize>)> {
+        let Subject::Line(survey, line) = subject else { return None };
+        self.lines.iter().filter(|(_, l)| l.name == *survey).find_map(|(at, l)| Some((*at, l.span(line)?)))
     }
 
     /// The complaints as a failure; there is one, or this would not be asked.
@@ -154,6 +188,8 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
         [] => return Err(Failure::Usage("no table named".to_owned())),
     };
     let limit = desk.limit(args.limit.as_deref());
+    let existing_lines = desk.lines(args.breaklines.as_deref(), EXISTING, existing.as_ref());
+    let proposed_lines = desk.lines(args.proposed_breaklines.as_deref(), PROPOSED, proposed.as_ref());
     let (Some(existing), Some(proposed)) = (existing, proposed) else {
         desk.settled()?;
         return Err(Failure::Refused("error: the tables cannot be read".to_owned()));
@@ -185,6 +221,7 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
         source.note().map(|note| Caution::new(Subject::Job, format!("{}: {note}", source.label())))
     }));
     cautions.extend(limit.iter().flat_map(|l| l.cautions.iter().cloned()));
+    cautions.extend(desk.line_cautions().cloned());
     if let (Some(bench), Some(rod)) = (&args.bench, &args.rod)
         && rod.trim_start().starts_with('-')
     {
@@ -198,6 +235,8 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
         name,
         unit,
         existing: existing.1.shots.clone(),
+        existing_lines,
+        proposed_lines,
         proposed: proposed.1.shots.clone(),
         proposed_is: args.proposed_is.map_or(ProposedIs::Finish, ProposedIs::from),
         build_up,

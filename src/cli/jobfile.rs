@@ -102,6 +102,8 @@ fn said_in_the_file(args: &JobArgs) -> Result<(), Failure> {
         ("--outlet", !args.outlet.is_empty()),
         ("--min-fall", args.min_fall.is_some()),
         ("--limit", args.limit.is_some()),
+        ("--breaklines", args.breaklines.is_some()),
+        ("--proposed-breaklines", args.proposed_breaklines.is_some()),
         ("--units", args.unit.units.is_some()),
         ("--proposed-is", args.proposed_is.is_some()),
     ];

@@ -1,7 +1,7 @@
 //! The whole dig: every area's finish and subgrade as planes, what is dug past the edges, and the steps between areas.
 
 use super::convex::{Convex, inside, minus, split};
-use super::outlines::{Node, Settled, middle, overlaps, settle, tolerance};
+use super::outlines::{Node, Settled, middle, overlaps, settle};
 use super::plane::Plane;
 use super::said::{Area, Fall, Finish, Place, Said, Section, Toward};
 use crate::finding::{Caution, Refusal, Subject};
@@ -425,10 +425,4 @@ impl Step {
         let [a, b] = self.heights;
         (a * b < 0.0).then(|| a / (a - b))
     }
-}
-
-/// How near is the same place, in the job's unit.
-#[must_use]
-pub fn same_place(unit: LengthUnit) -> f64 {
-    tolerance(unit) as f64 / MICRO
 }

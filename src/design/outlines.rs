@@ -9,7 +9,7 @@ use super::said::{Area, Place};
 use crate::finding::{Caution, Refusal, Subject};
 use crate::outline;
 use crate::shots::{Frame, from_micro};
-use crate::surface::{Region, Sweep, Triangle, integrate};
+use crate::surface::{Region, Sweep, Triangle, integrate, same_place};
 use crate::units::{LengthUnit, fixed};
 
 /// A node of a settled ring: where an edge begins.
@@ -37,15 +37,9 @@ impl Settled {
     }
 }
 
-/// How near is the same place, whole millionths.
-#[must_use]
-pub fn tolerance(unit: LengthUnit) -> i64 {
-    if unit == LengthUnit::Metre { 5_000 } else { 20_000 }
-}
-
 /// Settles the outlines of all areas against each other.
 pub fn settle(areas: &[Area], unit: LengthUnit, cautions: &mut Vec<Caution>) -> Vec<Settled> {
-    let near = tolerance(unit);
+    let near = i64::from(same_place(unit));
     let mut rings: Vec<Vec<Vec<Node>>> =
         areas.iter().map(|a| a.rings.iter().enumerate().map(directed).collect()).collect();
     snap_corners(areas, &mut rings, near, unit, cautions);
@@ -147,7 +141,7 @@ fn insert_nodes(ring: &mut Vec<Node>, places: &[Place], near: i64) {
 
 /// Refuses areas that overlap wider than the tolerance, with square units and a place.
 pub fn overlaps(areas: &[Area], regions: &[Region], frame: Frame, unit: LengthUnit, refusals: &mut Vec<Refusal>) {
-    let least = (tolerance(unit) as f64 / crate::shots::MICRO).powi(2);
+    let least = (f64::from(same_place(unit)) / crate::shots::MICRO).powi(2);
     for k in 1..regions.len() {
         for j in 0..k {
             let (area, place) = shared(&regions[k], &regions[j]);

@@ -3,7 +3,7 @@
 use super::cover::{nothing_shared, uncovered};
 use super::{
     DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut, VolumeOut,
-    caution_out, check_out, deep, picture, region, surface, trimmed, units_out,
+    caution_out, check_out, deep, picture, region, survey, trimmed, units_out,
 };
 use crate::design::Bare;
 use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, slopes};
@@ -30,8 +30,8 @@ pub(super) struct Ground<'a> {
 /// # Errors
 /// Every reason why the input cannot be used, all at once.
 pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outcome, Vec<Refusal>> {
-    let ground = prepare(job, progress)?;
     let mut cautions = job.cautions.clone();
+    let ground = prepare(job, &mut cautions, progress)?;
     let mut checks: Vec<Check> = Vec::new();
     let mut out = Outcome {
         job: job.name.clone(),
@@ -77,19 +77,27 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     Ok(out)
 }
 
-fn prepare<'a>(job: &'a Job, progress: Progress<'_>) -> Result<Ground<'a>, Vec<Refusal>> {
+fn prepare<'a>(job: &'a Job, cautions: &mut Vec<Caution>, progress: Progress<'_>) -> Result<Ground<'a>, Vec<Refusal>> {
     let frame = Frame::of(&[&job.existing, &job.proposed]);
     progress("surfaces", 0.0);
-    let (existing, proposed) =
-        par::both(|| surface(&job.existing, frame, EXISTING), || surface(&job.proposed, frame, PROPOSED));
+    let built = |shots, lines: &[_], name| survey::surface(shots, lines, job.unit, frame, name);
+    let (existing, proposed) = par::both(
+        || built(&job.existing, &job.existing_lines, EXISTING),
+        || built(&job.proposed, &job.proposed_lines, PROPOSED),
+    );
     progress("surfaces", 1.0);
     let region = region(job.limit.as_deref(), frame);
     let mut refusals = Vec::new();
-    let mut keep = |r: Refusal| refusals.push(r);
+    let mut keep = |r: Vec<Refusal>| refusals.extend(r);
     let existing = existing.map_err(&mut keep).ok();
     let proposed = proposed.map_err(&mut keep).ok();
-    let region = region.map_err(&mut keep).ok();
-    let (Some(existing), Some(proposed), Some(region)) = (existing, proposed, region) else { return Err(refusals) };
+    let region = region.map_err(|r| keep(vec![r])).ok();
+    let (Some((existing, asked)), Some((proposed, asked_too)), Some(region)) = (existing, proposed, region) else {
+        return Err(refusals);
+    };
+    cautions.extend(asked.into_iter().chain(asked_too));
+    cautions.extend(survey::astray(&job.existing_lines, &job.existing, EXISTING));
+    cautions.extend(survey::astray(&job.proposed_lines, &job.proposed, PROPOSED));
     let outlets =
         job.outlets.iter().map(|(name, n, e)| Outlet { name: name.clone(), place: frame.local(*n, *e) }).collect();
     let design = Bare::new(&proposed, job.proposed_is, job.build_up);

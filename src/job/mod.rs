@@ -11,6 +11,7 @@ mod picture;
 mod site;
 mod site_checks;
 mod site_picture;
+mod survey;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use evaluate::evaluate;
@@ -21,7 +22,7 @@ use crate::design::ProposedIs;
 use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
 use crate::level::SetUp;
 use crate::shots::{Frame, Shots};
-use crate::surface::{Cells, Region, Surface, Unbuildable};
+use crate::surface::{Breakline, Region};
 use crate::units::{Elevation, Length, LengthUnit, Slope, fixed};
 
 /// A job from two tables.
@@ -33,8 +34,12 @@ pub struct Job {
     pub unit: LengthUnit,
     /// The ground as shot.
     pub existing: Shots,
+    /// Lines the existing surface may not bridge.
+    pub existing_lines: Vec<Breakline>,
     /// What it is to become.
     pub proposed: Shots,
+    /// Lines the proposed surface may not bridge.
+    pub proposed_lines: Vec<Breakline>,
     /// What the proposed table says.
     pub proposed_is: ProposedIs,
     /// Thickness of everything between subgrade and finish.
@@ -70,6 +75,8 @@ pub struct SiteJob {
     pub north: Option<String>,
     /// Everything shot, adjusted.
     pub existing: Shots,
+    /// Lines its surface may not bridge.
+    pub lines: Vec<Breakline>,
     /// How the level notes closed, if there were notes.
     pub levels: Option<crate::level::Reduced>,
     /// Marks with their heights, adjusted where they come from the notes; the place where one is known.
@@ -141,31 +148,6 @@ impl Parts {
 pub const EXISTING: &str = "existing";
 /// See [`EXISTING`].
 pub const PROPOSED: &str = "proposed";
-
-/// Builds a surface or says why not.
-fn surface(shots: &Shots, frame: Frame, name: &str) -> Result<Surface, Refusal> {
-    Surface::build(shots, frame, Cells::Nodes).map_err(|why| {
-        let (subject, expected, help) = match &why {
-            Unbuildable::TooFew(_) => (
-                Subject::Table(name.to_owned()),
-                "three or more shots of kind `ground`",
-                "shoot more ground, or check the `kind` column",
-            ),
-            Unbuildable::OnOneLine => (
-                Subject::Table(name.to_owned()),
-                "shots that enclose some ground",
-                "add a shot beside the line, or check that northing and easting are not the same column",
-            ),
-            Unbuildable::OnePlace(_, b) => {
-                (Subject::Row(name.to_owned(), *b), "one shot at each place", "remove one of the two")
-            }
-            Unbuildable::Place(_) => {
-                (Subject::Table(name.to_owned()), "places within reach of the arithmetic", "check the coordinates")
-            }
-        };
-        Refusal { subject, found: why.to_string(), expected: expected.to_owned(), help: help.to_owned() }
-    })
-}
 
 /// The region of a limit, or why it is none.
 fn region(limit: Option<&[Vec<(i64, i64)>]>, frame: Frame) -> Result<Option<Region>, Refusal> {

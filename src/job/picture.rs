@@ -5,7 +5,7 @@ use super::{ArrowOut, ContourOut, DrainageOut, LineOut, PlanOut, ProfilePoint, T
 use crate::drainage::Fall;
 use crate::finding::{Refusal, Subject};
 use crate::shots::{Frame, Kind, MICRO, from_micro};
-use crate::surface::{Position, Surface};
+use crate::surface::{Position, Region, Surface};
 use crate::units::{Length, fixed};
 use crate::volume::{Bands, Overlay};
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
@@ -22,6 +22,22 @@ pub(super) fn lines_out(surface: &Surface, levels: &[f64]) -> Vec<LineOut> {
             closed: c.closed,
         })
         .collect()
+}
+
+/// The same cut off where the region ends. A line that is parted comes out as several, none of them closed.
+pub(super) fn lines_inside(surface: &Surface, levels: &[f64], region: &Region) -> Vec<LineOut> {
+    let frame = surface.net().frame();
+    let mut out = Vec::new();
+    for c in surface.contours(levels) {
+        let parts = region.parts(&c.points);
+        let whole = parts.len() == 1 && parts[0].len() == c.points.len();
+        out.extend(parts.into_iter().map(|points| LineOut {
+            level: c.level,
+            points: points.into_iter().map(|p| frame.site(p)).collect(),
+            closed: c.closed && whole,
+        }));
+    }
+    out
 }
 
 /// Length and number of lines at each level, the levels in rising order.

@@ -3,7 +3,7 @@
 use super::evaluate::total_out;
 use super::{
     AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, PointOut, SiteJob, StakeOrder, StakeOut,
-    SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, surface, units_out,
+    SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, survey, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::drainage::azimuth;
@@ -20,6 +20,8 @@ use crate::volume::{Account, Floor, Topsoil, cell_doubt};
 pub(super) struct Site<'a> {
     pub job: &'a SiteJob,
     pub existing: Surface,
+    /// What there is to ask about the survey.
+    pub asked: Vec<Caution>,
     pub limit: Option<Region>,
     pub dig: Dig<'a>,
 }
@@ -64,6 +66,8 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
         out.plan = Some(plan);
         out.contours = Some(contours);
     }
+    // Behind what warns of harm.
+    cautions.extend(site.asked.iter().cloned());
     if !job.kept.is_empty() {
         let text = format!("read and checked, but not worked out by this version: {}", job.kept.join(", "));
         cautions.push(Caution::new(Subject::Job, text));
@@ -80,14 +84,17 @@ fn prepare<'a>(
 ) -> Result<Site<'a>, Vec<Refusal>> {
     let frame = Frame::of(&[&job.existing]);
     progress("surfaces", 0.0);
-    let existing = surface(&job.existing, frame, super::EXISTING);
+    let existing = survey::surface(&job.existing, &job.lines, job.unit, frame, super::EXISTING);
     let limit = region(job.limit.as_deref(), frame);
     let dig = Dig::new(&job.said, frame, job.unit, cautions);
     progress("surfaces", 1.0);
     match (existing, limit, dig) {
-        (Ok(existing), Ok(limit), Ok(dig)) => Ok(Site { job, existing, limit, dig }),
+        (Ok((existing, asked)), Ok(limit), Ok(dig)) => {
+            let astray = survey::astray(&job.lines, &job.existing, super::EXISTING);
+            Ok(Site { job, existing, asked: asked.into_iter().chain(astray).collect(), limit, dig })
+        }
         (existing, limit, dig) => {
-            let mut all: Vec<Refusal> = [existing.err(), limit.err()].into_iter().flatten().collect();
+            let mut all: Vec<Refusal> = existing.err().into_iter().flatten().chain(limit.err()).collect();
             all.extend(dig.err().into_iter().flatten());
             Err(all)
         }

@@ -98,7 +98,7 @@ fn untouched(name: &str, why: &str) -> Check {
 
 /// Finish less the straight edge, where it is greatest, over the corners of the area that lie along the edge.
 fn lip(site: &Site<'_>, area: &Area<'_>, [(a, za), (b, zb)]: [([f64; 2], f64); 2]) -> Option<f64> {
-    let near = crate::design::dig::same_place(site.job.unit) * MICRO;
+    let near = f64::from(crate::surface::same_place(site.job.unit));
     let along = [b[0] - a[0], b[1] - a[1]];
     let whole = along[0] * along[0] + along[1] * along[1];
     let corners = area.outline.edges().map(|(n, _)| site.dig.frame().local(n.place.0, n.place.1));

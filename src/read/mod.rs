@@ -14,6 +14,7 @@
 mod compare;
 mod complaint;
 pub mod job;
+mod lines;
 mod nearest;
 mod notes;
 mod number;
@@ -27,6 +28,7 @@ mod tests;
 
 pub use compare::{compare_places, describe};
 pub use complaint::{Complaint, Complaints, MOST_IN_ONE_FILE, Mark, quoted};
+pub use lines::{Lines, read_lines};
 pub use nearest::nearest;
 pub use notes::{Around, Levelled, NamedPlace, read_notes, read_places};
 pub use rings::{Limit, read_rings};

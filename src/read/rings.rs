@@ -1,6 +1,6 @@
 //! What ground does a table of rings enclose?
 //!
-//! Columns ring, northing, easting. The first ring encloses, the others are holes in it. A ring may end with its first
+//! Columns ring, northing, easting. The first ring encloses, the others are holes in it, a ring inside a hole an island. A ring may end with its first
 //! corner again or not, and run either way. Without a ring column all rows are one ring.
 
 use super::complaint::{Complaint, Complaints, quoted};
@@ -74,7 +74,8 @@ pub fn read_rings(source: &Source, complaints: &mut Complaints) -> Option<Limit>
         }
     }
     let telling = Telling { table: &table, names: &names, starts: &starts };
-    for fault in outline::faults(&rings) {
+    // A ring inside a hole is an island: ground inside an odd number of rings counts.
+    for fault in outline::faults(&rings).into_iter().filter(|f| !f.is_island()) {
         complaints.push(telling.of(fault));
     }
     let mut cautions = table.cautions("limit");
@@ -156,8 +157,8 @@ impl Telling<'_, '_> {
             Fault::Nested { ring, within } => at(
                 ring,
                 0,
-                format!("{} inside the hole {}", self.ring(ring), self.ring(within)),
-                "holes beside each other",
+                format!("{} inside {}", self.ring(ring), self.ring(within)),
+                "rings beside each other",
                 "remove the inner one",
             ),
         }

@@ -258,6 +258,16 @@ impl<'s> Table<'s> {
         row_span(self.source, start, self.delimiter)
     }
 
+    /// Whether there is no header, so that the columns were taken for granted.
+    pub fn is_assumed(&self) -> bool {
+        self.assumed.is_some()
+    }
+
+    /// How many columns there are.
+    pub fn width(&self) -> usize {
+        self.width
+    }
+
     /// The sign between columns.
     pub fn delimiter(&self) -> u8 {
         self.delimiter

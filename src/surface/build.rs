@@ -2,10 +2,13 @@
 //!
 //! The order of rows does not matter: shots are sorted by curve, then by place, before anything looks at them.
 
+use super::lines::{self, Asked, Breakline, Kept, TwoHeights};
 use super::locate::Starts;
 use super::{CellList, Net, OPEN, Surface, cross, index, sub, turn};
 use crate::shots::{Frame, Shots};
-use spade::{DelaunayTriangulation, HasPosition, Point2, Triangulation};
+use crate::units::LengthUnit;
+use spade::handles::FixedUndirectedEdgeHandle;
+use spade::{ConstrainedDelaunayTriangulation, DelaunayTriangulation, HasPosition, Point2, Triangulation};
 use std::fmt;
 use std::sync::Arc;
 
@@ -22,7 +25,7 @@ pub enum Cells {
 }
 
 /// Why there is no surface.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Unbuildable {
     /// A surface needs three ground shots.
     TooFew(usize),
@@ -32,6 +35,10 @@ pub enum Unbuildable {
     OnePlace(usize, usize),
     /// The triangulation library refused a place.
     Place(String),
+    /// Breaklines that are at two heights where they meet, or on a shot.
+    TwoHeights(Vec<TwoHeights>),
+    /// Breaklines so tangled that rounding their crossings does not come to an end.
+    Tangled,
 }
 
 impl fmt::Display for Unbuildable {
@@ -41,6 +48,13 @@ impl fmt::Display for Unbuildable {
             Self::OnOneLine => f.write_str("all ground shots lie on one line; a surface needs one beside it"),
             Self::OnePlace(a, b) => write!(f, "rows {} and {} stand at one place", a + 1, b + 1),
             Self::Place(why) => write!(f, "a place that cannot be triangulated: {why}"),
+            Self::TwoHeights(all) => match all.as_slice() {
+                [TwoHeights { place: (n, e), heights: [low, high], .. }, ..] => {
+                    write!(f, "two heights, {low:.3} and {high:.3}, at N {n:.3}, E {e:.3}")
+                }
+                [] => f.write_str("two heights at one place"),
+            },
+            Self::Tangled => f.write_str("breaklines that cross one another again and again within a few millionths"),
         }
     }
 }
@@ -63,9 +77,33 @@ impl Surface {
     /// # Errors
     /// Fewer than three ground shots, all on one line, or two at one place.
     pub fn build(shots: &Shots, frame: Frame, cells: Cells) -> Result<Self, Unbuildable> {
-        let (place, height, row) = sorted(shots, frame)?;
-        let triangles = delaunay(&place)?;
-        Ok(freeze(frame, place, height, row, triangles, cells))
+        let sites = sorted(ground(shots, frame))?;
+        let raw = delaunay(&sites)?;
+        Ok(freeze(frame, sites, Kept::default(), raw, cells))
+    }
+
+    /// The same with breaklines kept as edges; beside the surface what there is to ask about them. `unit` says how near two heights
+    /// or places are one.
+    ///
+    /// # Errors
+    /// As [`Surface::build`]; lines at two heights where they meet.
+    pub fn build_along(
+        shots: &Shots,
+        lines: &[Breakline],
+        unit: LengthUnit,
+        frame: Frame,
+        cells: Cells,
+    ) -> Result<(Self, Asked), Unbuildable> {
+        if lines.is_empty() {
+            return Ok((Self::build(shots, frame, cells)?, Asked::default()));
+        }
+        let mut sites = ground(shots, frame);
+        sites.extend(lines::sites(shots, lines, frame, unit)?);
+        let sites = sorted(sites)?;
+        let mut kept = lines::kept(&sites, lines, frame, unit)?;
+        let asked = std::mem::take(&mut kept.asked);
+        let raw = constrained(&sites, &kept)?;
+        Ok((freeze(frame, sites, kept, raw, cells), asked))
     }
 
     /// A surface of triangles given by hand (rows of `shots`, either direction round); for tests with a chosen diagonal.
@@ -80,35 +118,51 @@ impl Surface {
             })
             .collect();
         let row = (0..shots.len()).map(index).collect();
-        finish(frame, place, shots.elevation.clone(), row, corners, CellList::default(), false)
+        finish(frame, place, shots.elevation.clone(), (row, Vec::new()), corners, CellList::default(), false)
     }
 }
 
-type Columns = (Vec<[f64; 2]>, Vec<f64>, Vec<u32>);
+/// A place of the net that was given: a ground shot, or a point of a breakline.
+#[derive(Clone, Copy)]
+pub(super) struct Site {
+    /// Whole millionths in the frame.
+    pub place: [f64; 2],
+    pub height: f64,
+    /// Row of the survey for a shot, else [`OPEN`].
+    pub row: u32,
+}
 
-/// Ground shots in the order of a Hilbert curve.
-fn sorted(shots: &Shots, frame: Frame) -> Result<Columns, Unbuildable> {
-    let rows: Vec<u32> = shots.ground_rows().map(index).collect();
-    if rows.len() < 3 {
-        return Err(Unbuildable::TooFew(rows.len()));
+impl Site {
+    pub fn row(&self) -> Option<usize> {
+        (self.row != OPEN).then_some(self.row as usize)
     }
-    let at = |row: u32| frame.local(shots.northing[row as usize], shots.easting[row as usize]);
-    let (low, high) = bounds(rows.iter().map(|&r| at(r)));
+}
+
+fn ground(shots: &Shots, frame: Frame) -> Vec<Site> {
+    let at = |row: usize| frame.local(shots.northing[row], shots.easting[row]);
+    shots.ground_rows().map(|row| Site { place: at(row), height: shots.elevation[row], row: index(row) }).collect()
+}
+
+/// Sites in the order of a Hilbert curve.
+fn sorted(sites: Vec<Site>) -> Result<Vec<Site>, Unbuildable> {
+    if sites.len() < 3 {
+        return Err(Unbuildable::TooFew(sites.len()));
+    }
+    let (low, high) = bounds(sites.iter().map(|s| s.place));
     let side = (high[0] - low[0]).max(high[1] - low[1]).max(1.0);
-    let mut keyed: Vec<(u32, u32)> = rows.iter().map(|&r| (hilbert(at(r), low, side), r)).collect();
+    let mut keyed: Vec<(u32, u32)> = sites.iter().zip(0..).map(|(s, k)| (hilbert(s.place, low, side), k)).collect();
     keyed.sort_unstable_by(|a, b| {
         a.0.cmp(&b.0).then_with(|| {
-            let (p, q) = (at(a.1), at(b.1));
+            let (p, q) = (sites[a.1 as usize].place, sites[b.1 as usize].place);
             p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1]))
         })
     });
-    let place: Vec<[f64; 2]> = keyed.iter().map(|&(_, r)| at(r)).collect();
-    if let Some(k) = (1..place.len()).find(|&k| place[k] == place[k - 1]) {
-        let (a, b) = (keyed[k - 1].1 as usize, keyed[k].1 as usize);
+    let sites: Vec<Site> = keyed.into_iter().map(|(_, k)| sites[k as usize]).collect();
+    if let Some(pair) = sites.windows(2).find(|w| w[0].place == w[1].place) {
+        let [a, b] = [0, 1].map(|k| pair[k].row as usize);
         return Err(Unbuildable::OnePlace(a.min(b), a.max(b)));
     }
-    let height = keyed.iter().map(|&(_, r)| shots.elevation[r as usize]).collect();
-    Ok((place, height, keyed.into_iter().map(|(_, r)| r).collect()))
+    Ok(sites)
 }
 
 /// Least and greatest corner of the box around the places.
@@ -151,9 +205,33 @@ struct Raw {
     parent: Vec<u32>,
 }
 
-fn delaunay(place: &[[f64; 2]]) -> Result<Raw, Unbuildable> {
-    let shots = place.iter().enumerate().map(|(i, p)| Shot { at: Point2::new(p[0], p[1]), vertex: index(i) }).collect();
-    let net = DelaunayTriangulation::<Shot>::bulk_load(shots).map_err(|e| Unbuildable::Place(e.to_string()))?;
+fn vertices(places: impl Iterator<Item = [f64; 2]>) -> Vec<Shot> {
+    places.zip(0_u32..).map(|(p, vertex)| Shot { at: Point2::new(p[0], p[1]), vertex }).collect()
+}
+
+fn delaunay(sites: &[Site]) -> Result<Raw, Unbuildable> {
+    let net = DelaunayTriangulation::<Shot>::bulk_load(vertices(sites.iter().map(|s| s.place)));
+    raw(&net.map_err(|e| Unbuildable::Place(e.to_string()))?, |_| false)
+}
+
+/// As [`delaunay`], with edges that stay. They meet only at their ends, so the library has nothing to leave out.
+fn constrained(sites: &[Site], kept: &Kept) -> Result<Raw, Unbuildable> {
+    let places = sites.iter().map(|s| s.place).chain(kept.nodes.iter().map(|n| n.0));
+    let edges = kept.edges.iter().map(|e| e.map(|v| v as usize)).collect();
+    let mut left_out = false;
+    let net = ConstrainedDelaunayTriangulation::<Shot>::try_bulk_load_cdt(vertices(places), edges, |_| left_out = true)
+        .map_err(|e| Unbuildable::Place(e.to_string()))?;
+    if left_out {
+        return Err(Unbuildable::Tangled);
+    }
+    raw(&net, |edge| net.is_constraint_edge(edge))
+}
+
+/// Triangles of a net, those with one empty circle joined where no kept edge is between.
+fn raw(
+    net: &impl Triangulation<Vertex = Shot>,
+    is_kept: impl Fn(FixedUndirectedEdgeHandle) -> bool,
+) -> Result<Raw, Unbuildable> {
     if net.num_inner_faces() == 0 {
         return Err(Unbuildable::OnOneLine);
     }
@@ -167,11 +245,14 @@ fn delaunay(place: &[[f64; 2]]) -> Result<Raw, Unbuildable> {
     for edge in net.undirected_edges() {
         let half = edge.as_directed();
         let [f, g] = [half, half.rev()].map(|h| number[h.face().fix().index()]);
-        if f == OPEN || g == OPEN {
+        if f == OPEN || g == OPEN || is_kept(edge.fix()) {
             continue;
         }
         let opposite = half.rev().opposite_vertex().map(|v| v.data().at);
-        if opposite.is_some_and(|p| on_circle(triangles[f as usize].map(|v| place[v as usize]), [p.x, p.y])) {
+        let own = half.face().as_inner().map(|f| f.vertices().map(|v| v.data().at));
+        if let (Some(p), Some(own)) = (opposite, own)
+            && on_circle(own.map(|v| [v.x, v.y]), [p.x, p.y])
+        {
             let (r, s) = (root(&mut parent, f), root(&mut parent, g));
             parent[r.max(s) as usize] = r.min(s);
         }
@@ -194,14 +275,13 @@ fn root(parent: &mut [u32], mut t: u32) -> u32 {
 }
 
 /// Gives every cell its due and freezes the net.
-fn freeze(
-    frame: Frame,
-    mut place: Vec<[f64; 2]>,
-    mut height: Vec<f64>,
-    row: Vec<u32>,
-    mut raw: Raw,
-    rule: Cells,
-) -> Surface {
+fn freeze(frame: Frame, sites: Vec<Site>, kept: Kept, mut raw: Raw, rule: Cells) -> Surface {
+    let row: Vec<u32> = sites.iter().map(|s| s.row).collect();
+    let mut place: Vec<[f64; 2]> = sites.iter().map(|s| s.place).collect();
+    let mut height: Vec<f64> = sites.iter().map(|s| s.height).collect();
+    drop(sites);
+    place.extend(kept.nodes.iter().map(|n| n.0));
+    height.extend(kept.nodes.iter().map(|n| n.1));
     let mut corners = Vec::with_capacity(raw.triangles.len());
     let mut joined: Vec<(u32, u32)> = Vec::new();
     let mut alone = vec![true; raw.triangles.len()];
@@ -251,7 +331,7 @@ fn freeze(
             height.push(z);
         }
     }
-    finish(frame, place, height, row, corners, cells, true)
+    finish(frame, place, height, (row, kept.edges), corners, cells, true)
 }
 
 /// The corners of a cell once each, counter-clockwise from the least (x, y). They lie on one circle, so in convex position.
@@ -290,7 +370,7 @@ fn finish(
     frame: Frame,
     place: Vec<[f64; 2]>,
     height: Vec<f64>,
-    row: Vec<u32>,
+    (row, kept): (Vec<u32>, Vec<[u32; 2]>),
     corners: Vec<[u32; 3]>,
     cells: CellList,
     convex: bool,
@@ -299,7 +379,7 @@ fn finish(
     let beside = neighbours(&corners, place.len());
     let starts = Starts::new(&place, &corners);
     let rim = rim(&beside);
-    Surface { net: Arc::new(Net { frame, place, corners, beside, row, cells, convex, starts, rim }), height }
+    Surface { net: Arc::new(Net { frame, place, corners, beside, row, kept, cells, convex, starts, rim }), height }
 }
 
 /// Triangles with an open side.

@@ -13,6 +13,8 @@
 //! four or more shots that are not in one plane, the cell gets a node at the mean of its corners: for a rectangle that is
 //! the four-corner rule of the trade, with no direction and no row order in it. Shots in one plane: any triangulation is one surface.
 //!
+//! Breaklines ([`Breakline`]) are kept as edges: constrained Delaunay, each piece of a cell that they leave with a node of its own.
+//!
 //! Inside: x and y in whole millionths of the job's unit in the local [`Frame`] (nodes may be broken
 //! numbers), heights in the job's unit; triangles counter-clockwise, each beginning at its lowest-numbered corner; shots
 //! numbered along a Hilbert curve, nodes behind them. Areas and volumes come out in square and cubic job units.
@@ -22,13 +24,16 @@
 mod build;
 mod clip;
 mod contour;
+mod lines;
 mod locate;
 mod region;
 mod sweep;
+mod thin;
 
 pub use build::{Cells, Unbuildable};
 pub use clip::{Corner, Piece, Poly, integrate};
 pub use contour::Contour;
+pub use lines::{Asked, Breakline, LinePoint, TwoHeights, same_height, same_place};
 pub use locate::Position;
 pub use region::{Region, Unfit};
 pub use sweep::{Sweep, Triangle};
@@ -50,8 +55,11 @@ pub struct Net {
     corners: Vec<[u32; 3]>,
     /// Triangle over the edge opposite each corner, or [`OPEN`].
     beside: Vec<[u32; 3]>,
-    /// Row of the survey each of the first vertices was shot in; the vertices behind them are nodes.
+    /// Row of the survey each of the first vertices was shot in, [`OPEN`] for a point of a breakline; the vertices behind them
+    /// are nodes.
     row: Vec<u32>,
+    /// Pieces of breaklines: each an edge of a triangle.
+    kept: Vec<[u32; 2]>,
     cells: CellList,
     /// Whether the outline is the convex hull (a walk that leaves it is outside for good).
     convex: bool,
@@ -117,6 +125,12 @@ impl Net {
         (t != OPEN).then_some(t)
     }
 
+    /// Pieces of breaklines between two vertices, each an edge of the net.
+    #[must_use]
+    pub fn kept(&self) -> &[[u32; 2]] {
+        &self.kept
+    }
+
     /// Place of a vertex in the frame.
     #[must_use]
     pub fn place(&self, vertex: u32) -> [f64; 2] {
@@ -126,7 +140,7 @@ impl Net {
     /// Row of the survey the vertex was shot in; a node has none.
     #[must_use]
     pub fn row(&self, vertex: u32) -> Option<usize> {
-        self.row.get(vertex as usize).map(|&r| r as usize)
+        self.row.get(vertex as usize).filter(|&&r| r != OPEN).map(|&r| r as usize)
     }
 
     /// Least and greatest corner of the box around all vertices, in the frame.
@@ -271,7 +285,7 @@ impl Surface {
     }
 
     /// The laws of a surface, each told as a sentence where broken: every shot present, triangles counter-clockwise,
-    /// neighbours mutual, areas sum to the outline.
+    /// neighbours mutual, every piece of a breakline an edge, areas sum to the outline.
     ///
     /// # Errors
     /// The first broken law.
@@ -281,6 +295,7 @@ impl Surface {
             return Err(format!("{} heights for {} vertices", self.height.len(), net.vertices()));
         }
         let mut used = vec![false; net.vertices()];
+        let mut missing: std::collections::HashSet<[u32; 2]> = net.kept.iter().copied().collect();
         for t in 0..index(net.triangles()) {
             if net.doubled_area(t) <= 0.0 {
                 return Err(format!("triangle {t} is not counter-clockwise"));
@@ -288,8 +303,9 @@ impl Surface {
             let c = net.corners(t);
             for side in 0..3 {
                 used[c[side] as usize] = true;
-                let Some(other) = net.across(t, side) else { continue };
                 let (from, to) = (c[(side + 1) % 3], c[(side + 2) % 3]);
+                missing.remove(&[from.min(to), from.max(to)]);
+                let Some(other) = net.across(t, side) else { continue };
                 let back = (0..3).find(|&k| net.across(other, k) == Some(t) && net.corners(other)[(k + 1) % 3] == to);
                 if back.is_none_or(|k| net.corners(other)[(k + 2) % 3] != from) {
                     return Err(format!("triangles {t} and {other} do not share edge {from}-{to} both ways"));
@@ -298,6 +314,9 @@ impl Surface {
         }
         if let Some(v) = used.iter().position(|&u| !u) {
             return Err(format!("vertex {v} is in no triangle"));
+        }
+        if let Some([a, b]) = missing.into_iter().min() {
+            return Err(format!("no triangle has the breakline's piece {a}-{b} for an edge"));
         }
         let ring: Vec<[f64; 2]> = net.outline().into_iter().map(|v| net.place(v)).collect();
         let first = ring.first().copied().unwrap_or_default();

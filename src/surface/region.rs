@@ -94,6 +94,27 @@ fn encloses(ring: &[[f64; 2]], p: [f64; 2]) -> bool {
     crossings.count() % 2 == 1
 }
 
+/// Parts of a way nearer than this part of its length go on into one another.
+const SAME_PART: f64 = 1e-12;
+
+/// From where to where the way from a to b lies in a triangle, as parts of its length (Cyrus and Beck 1978).
+fn within(t: [[f64; 2]; 3], a: [f64; 2], b: [f64; 2]) -> Option<[f64; 2]> {
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for k in 0..3 {
+        let (p, q) = (t[k], t[(k + 1) % 3]);
+        let (fa, fb) = (turn(p, q, a), turn(p, q, b));
+        if fa < 0.0 && fb < 0.0 {
+            return None;
+        }
+        if fa < 0.0 {
+            from = from.max(fa / (fa - fb));
+        } else if fb < 0.0 {
+            to = to.min(fa / (fa - fb));
+        }
+    }
+    (to - from > SAME_PART).then_some([from, to])
+}
+
 impl Region {
     /// From rings of (northing, easting) in whole millionths, closed or not, either direction, the ring order free:
     /// ground inside an odd number of rings counts.
@@ -161,7 +182,8 @@ impl Region {
         let starts = Starts::new(&place, &corners);
         let rim = rim(&beside);
         let row = Vec::new();
-        let net = Net { frame, place, corners, beside, row, cells: CellList::default(), convex: true, starts, rim };
+        let (kept, cells) = (Vec::new(), CellList::default());
+        let net = Net { frame, place, corners, beside, row, kept, cells, convex: true, starts, rim };
         Ok(Self { net: Arc::new(net), inside })
     }
 
@@ -190,6 +212,46 @@ impl Region {
         inside
             .map(|t| self.net.corners(t).map(|v| self.net.place(v)))
             .any(|[a, b, c]| turn(a, b, p) >= 0.0 && turn(b, c, p) >= 0.0 && turn(c, a, p) >= 0.0)
+    }
+
+    /// The parts of a way (places of the frame) that lie inside. A way that closes on itself inside stays whole.
+    #[must_use]
+    pub fn parts(&self, way: &[[f64; 2]]) -> Vec<Vec<[f64; 2]>> {
+        let inside: Vec<[[f64; 2]; 3]> = self.triangles(|_| 0.0).map(|t| t.place).collect();
+        let mut out: Vec<Vec<[f64; 2]>> = Vec::new();
+        // Whether the part under way goes on to the place the next piece begins at.
+        let mut open = false;
+        for w in way.windows(2) {
+            let (a, b) = (w[0], w[1]);
+            let at = |part: f64| if part >= 1.0 { b } else { [0, 1].map(|k| a[k] + part * (b[k] - a[k])) };
+            let mut spans: Vec<[f64; 2]> = inside.iter().filter_map(|&t| within(t, a, b)).collect();
+            spans.sort_by(|p, q| p[0].total_cmp(&q[0]));
+            let mut end = 0.0;
+            for [from, to] in spans {
+                let goes_on = open && from <= end + SAME_PART;
+                if goes_on && to <= end {
+                    continue;
+                }
+                match out.last_mut().filter(|_| goes_on) {
+                    Some(part) if end > 0.0 => {
+                        part.pop();
+                        part.push(at(to));
+                    }
+                    Some(part) => part.push(at(to)),
+                    None => out.push(vec![at(from), at(to)]),
+                }
+                (open, end) = (true, to);
+            }
+            open = open && end >= 1.0 - SAME_PART;
+        }
+        // A closed way that begins inside was cut open there for no reason.
+        if out.len() > 1 && way.first() == way.last() && out[0].first() == way.first() && open {
+            let first = out.remove(0);
+            if let Some(last) = out.last_mut() {
+                last.extend(first.into_iter().skip(1));
+            }
+        }
+        out
     }
 
     /// The hull of the rings as a surface with heights by place; only what is inside has a meaning.

@@ -72,7 +72,7 @@ forms! {
         may("level_notes", File, "field book: point, bs, is, fs, note"),
         may("grid", Table(&GRID), "where the stakes of a taped grid are"),
         may("places", File, "where names off the grid are: point, northing, easting, kind"),
-        kept("breaklines", File, "lines the surface may not bridge: line, point"),
+        may("breaklines", File, "lines the surface may not bridge: line, point; or line, northing, easting, elevation"),
         kept("shot_error", Thickness, "one sigma of one ground shot"),
         or("side_shots", Word(&["foresight", "backsight"]), "side shots carry their set-up's foresight correction", "which correction side shots carry"),
         may("allowed", Thickness, "misclosure allowed, times the root of the number of set-ups"),

@@ -23,7 +23,7 @@ mod tests;
 pub use schema::schema;
 pub use spans::Spans;
 
-use super::{Complaint, Complaints, NamedPlace, Source, read_places};
+use super::{Complaint, Complaints, NamedPlace, Source, read_lines, read_places};
 use crate::design::said::Said;
 use crate::finding::{Caution, Subject};
 use crate::job::{SiteJob, StakeOrder};
@@ -124,6 +124,17 @@ impl JobText {
         desk.names.unknown = measured.is_none();
         let measured = measured.unwrap_or_default();
         cautions.extend(measured.cautions);
+        let mut lines = Vec::new();
+        if let Some(t) = survey
+            && let Some(source) = survey::file(t, "breaklines", files)
+        {
+            let shots = (!desk.names.unknown).then_some(&measured.shots);
+            if let Some(read) = read_lines(source, crate::job::EXISTING, shots, desk.complaints) {
+                cautions.extend(read.cautions.iter().cloned());
+                lines.clone_from(&read.lines);
+                spans.lines.push((t.text("breaklines").unwrap_or("").to_owned(), read));
+            }
+        }
         let limit = survey.and_then(|t| limit(&mut desk, t));
         spans.limit = survey.filter(|t| t.has("limit")).map(|t| t.at("limit"));
         spans.shots = measured.table;
@@ -132,7 +143,6 @@ impl JobText {
         let outlets = water::outlets(&mut desk, root.tables("outlet"));
         let said = self.said(&mut desk, &outlets, files, &mut spans);
         self.kept_names(&mut desk);
-        self.breaklines(&mut desk, files);
         self.items(&mut spans);
         if desk.complaints.len() == before && self.sound && self.files().all(|f| files.contains_key(f)) {
             let job = root.table("job")?;
@@ -148,6 +158,7 @@ impl JobText {
                 datum: text("datum"),
                 north: text("north"),
                 existing: measured.shots,
+                lines,
                 levels: measured.levels,
                 benches,
                 set_up,
@@ -267,13 +278,6 @@ impl JobText {
         }
     }
 
-    /// Names in the table of breaklines.
-    fn breaklines(&self, desk: &mut Desk<'_>, files: &HashMap<String, Source>) {
-        if let Some(source) = self.root.table("survey").and_then(|t| survey::file(t, "breaklines", files)) {
-            survey::breaklines(source, desk);
-        }
-    }
-
     /// Where everything with a name stands.
     fn items(&self, spans: &mut Spans) {
         for kind in ["section", "keep_off", "fixed", "drain", "bench", "outlet", "basin", "truck"] {
@@ -287,12 +291,12 @@ impl JobText {
     }
 }
 
-/// Rings that bound the ground that counts.
+/// Rings that bound the ground that counts; one inside a hole is an island.
 fn limit(desk: &mut Desk<'_>, t: &Table) -> Option<Vec<Vec<(i64, i64)>>> {
     let said = t.rings("limit")?;
     let places: Vec<Vec<_>> = said.iter().map(|r| r.iter().map(|c| c.0).collect()).map(open).collect();
     let spans: Vec<Vec<Span>> = said.iter().map(|r| r.iter().map(|c| c.1.clone()).collect()).collect();
-    for fault in crate::outline::faults(&places) {
+    for fault in crate::outline::faults(&places).into_iter().filter(|f| !f.is_island()) {
         areas::tell(desk, &fault, &spans, &t.at("limit"));
     }
     Some(places)

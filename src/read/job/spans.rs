@@ -2,7 +2,7 @@
 
 use super::value::Span;
 use crate::finding::{Refusal, Subject};
-use crate::read::{Complaint, Source, Survey};
+use crate::read::{Complaint, Lines, Source, Survey};
 use std::collections::HashMap;
 
 /// Places in the job file, and in the table of shots.
@@ -16,6 +16,8 @@ pub struct Spans {
     pub(super) limit: Option<Span>,
     /// Table of shots: its name in the job file, and its rows.
     pub(super) shots: Option<(String, Survey)>,
+    /// Tables of breaklines, by the same name.
+    pub(super) lines: Vec<(String, Lines)>,
 }
 
 impl Spans {
@@ -32,7 +34,7 @@ impl Spans {
             Subject::Outlet(name) => self.items.get(&("outlet", name.clone())).cloned(),
             Subject::Stake(name) => self.items.get(&("stake", name.clone())).cloned(),
             Subject::Table(name) if name == "limit" => self.limit.clone(),
-            Subject::Job | Subject::Table(_) | Subject::Row(..) | Subject::Place(..) => None,
+            Subject::Job | Subject::Table(_) | Subject::Row(..) | Subject::Line(..) | Subject::Place(..) => None,
         }
     }
 
@@ -42,6 +44,13 @@ impl Spans {
         let (found, expected, help) = (&refusal.found, &refusal.expected, &refusal.help);
         if let Some(span) = self.find(&refusal.subject) {
             return Complaint::at(job, span, found, expected, help);
+        }
+        if let Subject::Line(survey, line) = &refusal.subject {
+            let (own, shared) = (self.lines.iter().filter(|(_, l)| l.name == *survey), &files);
+            let mut at = own.filter_map(|(file, l)| Some((shared.get(file)?, l.span(line)?)));
+            if let Some((source, span)) = at.next() {
+                return Complaint::at(source, span, found, expected, help);
+            }
         }
         let row = self.shots.as_ref().and_then(|(file, survey)| {
             let row = match &refusal.subject {

@@ -4,9 +4,7 @@ use super::names::{Desk, Known};
 use super::value::{Said, Table};
 use crate::job::Bench;
 use crate::level::{Reduced, SetUp};
-use crate::read::shots::read_number;
-use crate::read::table::{Field, Form, Table as Rows};
-use crate::read::{Around, Levelled, NamedPlace, Source, Survey, number, quoted, read_notes, read_places, read_shots};
+use crate::read::{Around, Levelled, NamedPlace, Source, Survey, quoted, read_notes, read_places, read_shots};
 use crate::shots::{Grid, OffGrid, Shots, Way};
 use crate::units::{Elevation, Length, LengthUnit, fixed, parse_length};
 use std::collections::HashMap;
@@ -217,27 +215,4 @@ pub(super) fn set_up(desk: &mut Desk<'_>, t: &Table, benches: &[Bench]) -> Optio
             None
         }
     }
-}
-
-const LINES: Form = Form {
-    required: &[Field::Line],
-    optional: &[Field::Point, Field::Northing, Field::Easting, Field::Elevation, Field::Description],
-    order: &[Field::Line, Field::Point],
-};
-
-/// Checks a table of breaklines: names exist, places are numbers.
-pub(super) fn breaklines(source: &Source, desk: &mut Desk<'_>) {
-    let Some(table) = Rows::open(source, &LINES, desk.complaints) else { return };
-    let (names, complaints) = (&desk.names, &mut *desk.complaints);
-    table.each_row(complaints, |row, complaints| {
-        if table.has(Field::Point) {
-            if !names.unknown && !names.all.contains_key(row.cell(Field::Point)) {
-                complaints.push(row.complaint(Field::Point, "the name of a shot", "check the spelling, or shoot it"));
-            }
-        } else {
-            read_number(&row, Field::Northing, complaints, number::micro);
-            read_number(&row, Field::Easting, complaints, number::micro);
-            read_number(&row, Field::Elevation, complaints, number::height);
-        }
-    });
 }

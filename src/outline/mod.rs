@@ -11,6 +11,8 @@
 //! Method: edges in order of their least easting, each held against those that begin before it ends. Known right by
 //! hand-made cases and by agreement with trying every pair.
 
+pub mod noding;
+
 use std::collections::HashMap;
 
 /// Northing and easting in whole millionths.
@@ -68,6 +70,14 @@ pub enum Fault {
         /// The one round it.
         within: usize,
     },
+}
+
+impl Fault {
+    /// A ring inside a hole: an island, where islands are allowed.
+    #[must_use]
+    pub fn is_island(&self) -> bool {
+        matches!(self, Self::Nested { .. })
+    }
 }
 
 /// Twice the area of the triangle `a b c`; positive where it runs counter-clockwise.
