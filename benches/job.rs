@@ -27,7 +27,7 @@ const SHEET: usize = 500;
 fn shots(bytes: &[u8], name: &str) -> Shots {
     let mut complaints = Complaints::default();
     let source = Source::read(name, bytes.to_vec()).expect("is text");
-    read_shots(&source, name, &mut complaints).expect("is sound").shots
+    read_shots(&source, name, spadework::units::LengthUnit::Foot, &mut complaints).expect("is sound").shots
 }
 
 fn numbers(tables: &[String; 2], plan: bool) -> Outcome {

@@ -9,7 +9,7 @@ use spadework::read::{Complaints, Source, Survey, read_shots};
 fn ours(bytes: &[u8]) -> Survey {
     let mut complaints = Complaints::default();
     let source = Source::read("bench.csv", bytes.to_vec()).expect("is text");
-    read_shots(&source, "existing", &mut complaints).expect("is sound")
+    read_shots(&source, "existing", spadework::units::LengthUnit::Foot, &mut complaints).expect("is sound")
 }
 
 fn plain(bytes: &[u8]) -> Vec<[f64; 3]> {

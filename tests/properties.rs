@@ -297,7 +297,7 @@ proptest! {
         let read = |lines: &[String]| {
             let source = Source::read("s.csv", format!("point,n,e,z\n{}\n", lines.join("\n")).into_bytes());
             let mut complaints = Complaints::default();
-            let survey = read_shots(&source.expect("text"), "before", &mut complaints).expect("a good table");
+            let survey = read_shots(&source.expect("text"), "before", spadework::units::LengthUnit::Foot, &mut complaints).expect("a good table");
             let rows: Rows = (0..survey.shots.len())
                 .map(|r| (survey.shots.northing[r], survey.shots.easting[r], survey.shots.elevation[r]))
                 .collect();

@@ -61,8 +61,9 @@ pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
 }
 
 pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
+    let unit = args.unit.unit();
     let mut desk = Desk::default();
-    let (before, after) = (desk.survey(&args.before, "before"), desk.survey(&args.after, "after"));
+    let (before, after) = (desk.survey(&args.before, "before", unit), desk.survey(&args.after, "after", unit));
     let limit = desk.limit(args.limit.as_deref());
     let before_lines = desk.lines(args.before_breaklines.as_deref(), "before", before.as_ref());
     let after_lines = desk.lines(args.after_breaklines.as_deref(), "after", after.as_ref());
@@ -70,16 +71,17 @@ pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
         desk.settled()?;
         return Err(internal("the surveys cannot be read"));
     };
-    desk.compare(&before, &after);
+    let asked = desk.compare(&before, &after);
     desk.settled()?;
     let bar = Bar::new();
     let rings = limit.as_ref().map(|l| l.rings.as_slice());
     let surveys = [(&before.1.shots, before_lines.as_slice()), (&after.1.shots, after_lines.as_slice())];
-    let outcome = job::compare(surveys[0], surveys[1], rings, args.unit.unit(), &|w, p| bar.at(w, p));
+    let outcome = job::compare(surveys[0], surveys[1], rings, unit, &|w, p| bar.at(w, p));
     drop(bar);
     let mut outcome = outcome.map_err(|refusals| desk.refuse(&refusals, &[&before, &after]))?;
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
-    let read = before.1.cautions.iter().chain(&after.1.cautions).chain(limit.iter().flat_map(|l| &l.cautions));
+    let read =
+        before.1.cautions.iter().chain(&after.1.cautions).chain(&asked).chain(limit.iter().flat_map(|l| &l.cautions));
     outcome.add_cautions(read.chain(desk.line_cautions()));
     tell(&outcome, args.json, "")
 }
@@ -94,8 +96,9 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
     if args.json && [&args.csv, &args.geojson].iter().any(|path| path.as_deref() == Some(Path::new("-"))) {
         return Err(Failure::Usage("--json and `-` both print; give --csv or --geojson a file".to_owned()));
     }
+    let unit = args.unit.unit();
     let mut desk = Desk::default();
-    let survey = desk.survey(&args.survey, "survey");
+    let survey = desk.survey(&args.survey, "survey", unit);
     let lines = desk.lines(args.breaklines.as_deref(), "survey", survey.as_ref());
     let limit = desk.limit(args.limit.as_deref());
     let Some(survey) = survey else {
@@ -107,7 +110,6 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
         Some(step) => Levels::Every(step),
         None => Levels::At(args.levels.clone()),
     };
-    let unit = args.unit.unit();
     let rings = limit.as_ref().map(|l| l.rings.as_slice());
     let (mut outcome, lines) = job::bare_contours((&survey.1.shots, &lines), rings, &levels, unit)
         .map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;

@@ -7,8 +7,8 @@ use spadework::finding::{Caution, Refusal, Subject};
 use spadework::job::{EXISTING, Input, Job, PROPOSED};
 use spadework::level::SetUp;
 use spadework::read::{
-    Complaint, Complaints, Limit, Lines, Source, Survey, compare_places, describe, nearest, read_both, read_lines,
-    read_rings, read_shots,
+    Complaint, Complaints, Limit, Lines, Source, Survey, ask_of_both, compare_places, describe, nearest, read_both,
+    read_lines, read_rings, read_shots,
 };
 use spadework::shots::{Kind, Shots, to_micro};
 use spadework::surface::Breakline;
@@ -59,9 +59,9 @@ impl Desk {
     }
 
     /// Opens and reads a survey.
-    pub(crate) fn survey(&mut self, path: &Path, name: &str) -> Option<(usize, Survey)> {
+    pub(crate) fn survey(&mut self, path: &Path, name: &str, unit: LengthUnit) -> Option<(usize, Survey)> {
         let at = self.open(path)?;
-        let survey = read_shots(&self.sources[at].0, name, &mut self.complaints)?;
+        let survey = read_shots(&self.sources[at].0, name, unit, &mut self.complaints)?;
         Some((at, survey))
     }
 
@@ -92,11 +92,15 @@ impl Desk {
         self.lines.iter().flat_map(|(_, l)| &l.cautions)
     }
 
-    /// Complains if two surveys have no ground in common.
-    pub(crate) fn compare(&mut self, a: &(usize, Survey), b: &(usize, Survey)) {
-        let apart = compare_places((self.source(a.0), &a.1), (self.source(b.0), &b.1));
-        if let Some(complaint) = apart {
-            self.complaints.push(complaint);
+    /// Complains if two surveys have no ground in common; else returns what is to be asked about them.
+    pub(crate) fn compare(&mut self, a: &(usize, Survey), b: &(usize, Survey)) -> Vec<Caution> {
+        let pair = ((self.source(a.0), &a.1), (self.source(b.0), &b.1));
+        match compare_places(pair.0, pair.1) {
+            Some(complaint) => {
+                self.complaints.push(complaint);
+                Vec::new()
+            }
+            None => ask_of_both(pair.0, pair.1),
         }
     }
 
@@ -178,13 +182,13 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
     let mut desk = Desk::default();
     let (existing, proposed) = match args.tables.as_slice() {
         [one] => match desk.open(one) {
-            Some(at) => match read_both(&desk.sources[at].0, &mut desk.complaints) {
+            Some(at) => match read_both(&desk.sources[at].0, unit, &mut desk.complaints) {
                 Some((e, p)) => (Some((at, e)), Some((at, p))),
                 None => (None, None),
             },
             None => (None, None),
         },
-        [existing, proposed, ..] => (desk.survey(existing, EXISTING), desk.survey(proposed, PROPOSED)),
+        [existing, proposed, ..] => (desk.survey(existing, EXISTING, unit), desk.survey(proposed, PROPOSED, unit)),
         [] => return Err(Failure::Usage("no table named".to_owned())),
     };
     let limit = desk.limit(args.limit.as_deref());
@@ -194,7 +198,7 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
         desk.settled()?;
         return Err(Failure::Refused("error: the tables cannot be read".to_owned()));
     };
-    desk.compare(&existing, &proposed);
+    let asked = desk.compare(&existing, &proposed);
     let names = Names { existing: &existing.1.shots, proposed: &proposed.1.shots };
     let mut outlets = Vec::new();
     for text in &args.outlet {
@@ -217,6 +221,7 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
     };
     let mut cautions: Vec<Caution> = existing.1.cautions.clone();
     cautions.extend(proposed.1.cautions.iter().cloned());
+    cautions.extend(asked);
     cautions.extend(desk.sources.iter().filter_map(|(source, _)| {
         source.note().map(|note| Caution::new(Subject::Job, format!("{}: {note}", source.label())))
     }));

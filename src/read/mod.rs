@@ -4,10 +4,11 @@
 //! name the person gave. Readers take a [`Complaints`] to add to, so that everything wrong with every file is said at once:
 //! ```
 //! use spadework::read::{Complaints, Source, read_shots};
+//! use spadework::units::LengthUnit;
 //! let mut complaints = Complaints::default();
 //! let table = b"point,northing,easting,elevation\nA,0,0,10.5\nB,0,10,x\n".to_vec();
 //! let source = Source::read("existing.csv", table).expect("is text");
-//! assert!(read_shots(&source, "existing", &mut complaints).is_none());
+//! assert!(read_shots(&source, "existing", LengthUnit::Foot, &mut complaints).is_none());
 //! assert!(complaints.render(&[&source]).contains("line 3, column 8"));
 //! ```
 
@@ -21,12 +22,13 @@ mod number;
 mod rings;
 mod shots;
 mod source;
+mod suspect;
 mod table;
 
 #[cfg(test)]
 mod tests;
 
-pub use compare::{compare_places, describe};
+pub use compare::{ask_of_both, compare_places, describe};
 pub use complaint::{Complaint, Complaints, MOST_IN_ONE_FILE, Mark, quoted};
 pub use lines::{Lines, read_lines};
 pub use nearest::nearest;

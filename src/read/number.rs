@@ -2,9 +2,10 @@
 //!
 //! Places become whole millionths straight from their digits, never over binary fractions: what was typed is what
 //! is kept. A seventh decimal is rounded (half away from zero) and said. Decimal commas are taken where the table's
-//! columns are not parted by commas. Feet-inches, thousands marks, `nan` and `inf` are refused, never guessed at.
+//! columns are not parted by commas. Thousands marks, `nan` and `inf` are refused, never guessed at; so are feet and
+//! inches, but for heights of shots, where they say what they are.
 
-use crate::units::parse_number;
+use crate::units::{LengthUnit, parse_length, parse_number};
 
 /// Values beyond this many units are refused: in millionths they stay exact in every later whole-number test.
 const MOST: i64 = 9_000_000_000;
@@ -43,6 +44,34 @@ pub(super) fn height(text: &str, comma: bool) -> Result<f64, BadNumber> {
         Ok(_) => Err(TOO_LARGE),
         Err(_) => Err(why(t, comma)),
     }
+}
+
+/// A height that may be in feet and inches (`101-4 1/2`, `101'4"`), and whether it is.
+pub(super) fn height_or_feet(text: &str, comma: bool, unit: LengthUnit) -> Result<(f64, bool), BadNumber> {
+    let refused = match height(text, comma) {
+        Ok(up) => return Ok((up, false)),
+        Err(refused) => refused,
+    };
+    let t = text.trim();
+    // Inches alone are no height, and neither is a fraction.
+    let feet = t.contains(['\'', '\u{2032}', '\u{2019}']) || t.trim_start_matches('-').contains('-');
+    if !like_feet_inches(t) || !feet {
+        return Err(refused);
+    }
+    match parse_length(t, unit) {
+        Ok(up) => Ok((up.job_units(), true)),
+        Err(_) => Err(BadNumber {
+            expected: "a decimal number such as 5.333, or feet and inches below 12 such as 5-4",
+            help: "write it in decimals of the job's unit, or as feet-inches, 5-4 being 5.3333 ft",
+        }),
+    }
+}
+
+/// Whether a cell has the marks of feet and inches.
+fn like_feet_inches(t: &str) -> bool {
+    t.starts_with(|c: char| c.is_ascii_digit() || c == '-')
+        && (t.contains(['\'', '"', '\u{2032}', '\u{2033}', '\u{2019}', '\u{201d}', '/'])
+            || t.trim_start_matches('-').contains('-') && t.chars().all(|c| c.is_ascii_digit() || "- .".contains(c)))
 }
 
 /// The usual case in one pass: sign, up to ten digits, mark, up to six digits.
@@ -140,10 +169,7 @@ fn why(t: &str, comma: bool) -> BadNumber {
         ("a number such as 101.25", "fill in the cell, or leave the row out")
     } else if ["nan", "inf", "infinity"].contains(&bare) {
         ("a finite number", "shoot or compute the value again, or leave the row out")
-    } else if t.starts_with(|c: char| c.is_ascii_digit() || c == '-')
-        && (t.contains(['\'', '"', '\u{2032}', '\u{2033}', '\u{2019}', '\u{201d}', '/'])
-            || t.trim_start_matches('-').contains('-') && numeric("- "))
-    {
+    } else if like_feet_inches(t) {
         (
             "a decimal number such as 5.333",
             "this looks like feet and inches: write it in decimal feet, 5-4 being 5.3333",

@@ -6,16 +6,20 @@
 //! One name, one place. A second position, height or kind for a name is refused, both rows marked; so are two heights
 //! for one place under two names, among shots of one kind (the rim and the invert of an inlet, the curb and the ground
 //! at its foot, may share a place). A row that is given twice counts once, and of two names for one shot the first
-//! counts; both are said.
+//! counts; both are said. What looks wrong but may be meant is asked about (`suspect.rs`).
+//!
+//! Heights are decimal, in the job's unit; feet and inches among them (`101-4 1/2`, `101'4"`) are read as they say, with a caution.
 
 use super::complaint::{Complaint, Complaints, quoted};
 use super::number::{self, BadNumber};
 use super::source::Source;
+use super::suspect::{self, Slip, Typed};
 use super::table::{Field, Form, Row, Table, row_span};
 use crate::finding::{Caution, Subject};
 use crate::outline;
 use crate::par;
 use crate::shots::{Kind, Shots};
+use crate::units::{LengthUnit, fixed};
 use std::ops::Range;
 
 const SHOTS: Form = Form {
@@ -58,34 +62,32 @@ impl Survey {
     }
 }
 
-/// Reads a table of shots. `None` where anything was complained of.
-pub fn read_shots(source: &Source, name: &str, complaints: &mut Complaints) -> Option<Survey> {
+/// Reads a table of shots of a job in that unit. `None` where anything was complained of.
+pub fn read_shots(source: &Source, name: &str, unit: LengthUnit, complaints: &mut Complaints) -> Option<Survey> {
     let before = complaints.len();
     let table = Table::open(source, &SHOTS, complaints)?;
-    let mut survey = Draft::new(name, &table);
+    let mut survey = Draft::new(name, unit, &table);
     table.each_row(complaints, |row, complaints| {
-        let mut cells = Cells::of(&row, complaints);
-        let height = cells.height(Field::Elevation, complaints);
-        survey.add(&cells, height);
+        let cells = Cells::of(&row, complaints);
+        survey.add(&cells, Field::Elevation, complaints);
     });
     survey.finish(complaints, before)
 }
 
 /// Reads the one-table form: `existing` and `proposed`, in this order. `None` where anything was complained of.
-pub fn read_both(source: &Source, complaints: &mut Complaints) -> Option<(Survey, Survey)> {
+pub fn read_both(source: &Source, unit: LengthUnit, complaints: &mut Complaints) -> Option<(Survey, Survey)> {
     let before = complaints.len();
     let table = Table::open(source, &BOTH, complaints)?;
-    let (mut existing, mut proposed) = (Draft::new("existing", &table), Draft::new("proposed", &table));
+    let (mut existing, mut proposed) = (Draft::new("existing", unit, &table), Draft::new("proposed", unit, &table));
     table.each_row(complaints, |row, complaints| {
-        let mut cells = Cells::of(&row, complaints);
+        let cells = Cells::of(&row, complaints);
         let (old, new) = (Field::Existing, Field::Proposed);
         if row.cell(old).is_empty() && row.cell(new).is_empty() {
             complaints.push(row.complaint(old, "a height, existing or proposed", "fill it in, or leave the row out"));
         }
         for (field, draft) in [(old, &mut existing), (new, &mut proposed)] {
             if !row.cell(field).is_empty() {
-                let height = cells.height(field, complaints);
-                draft.add(&cells, height);
+                draft.add(&cells, field, complaints);
             }
         }
     });
@@ -130,10 +132,6 @@ impl<'a, 's> Cells<'a, 's> {
         }
         Self { row, place: northing.zip(easting), kind, rounded }
     }
-
-    fn height(&mut self, field: Field, complaints: &mut Complaints) -> Option<f64> {
-        read_number(self.row, field, complaints, number::height)
-    }
 }
 
 /// A number by `parse`, or a complaint about its cell.
@@ -141,7 +139,7 @@ pub(super) fn read_number<T>(
     row: &Row<'_, '_>,
     field: Field,
     complaints: &mut Complaints,
-    parse: fn(&str, bool) -> Result<T, BadNumber>,
+    parse: impl Fn(&str, bool) -> Result<T, BadNumber>,
 ) -> Option<T> {
     match parse(row.cell(field), row.table.decimal_comma()) {
         Ok(_) if row.table.changes_mark(row.cell(field)) => {
@@ -161,27 +159,49 @@ pub(super) fn read_number<T>(
 struct Draft<'a, 's> {
     table: &'a Table<'s>,
     name: String,
+    unit: LengthUnit,
     shots: Shots,
     starts: Vec<u32>,
     rounded: usize,
+    /// Heights in feet and inches: how many, and the first few in words.
+    feet: (usize, Vec<String>),
+    typed: Typed,
     cautions: Vec<Caution>,
 }
 
+/// So many rows are named in a caution, the others counted.
+const NAMED: usize = 3;
+
 impl<'a, 's> Draft<'a, 's> {
-    fn new(name: &str, table: &'a Table<'s>) -> Self {
+    fn new(name: &str, unit: LengthUnit, table: &'a Table<'s>) -> Self {
         Self {
             table,
             name: name.to_owned(),
+            unit,
             shots: Shots::default(),
             starts: vec![],
             rounded: 0,
+            feet: (0, vec![]),
+            typed: Typed::default(),
             cautions: table.cautions(name),
         }
     }
 
-    fn add(&mut self, cells: &Cells<'_, '_>, height: Option<f64>) {
-        let name = cells.row.cell(Field::Point);
-        if let (Some((n, e)), Some(kind), Some(z), false) = (cells.place, cells.kind, height, name.is_empty()) {
+    fn add(&mut self, cells: &Cells<'_, '_>, field: Field, complaints: &mut Complaints) {
+        let row = cells.row;
+        let parse = |text: &str, comma| number::height_or_feet(text, comma, self.unit);
+        let Some((z, feet)) = read_number(row, field, complaints, parse) else { return };
+        let name = row.cell(Field::Point);
+        self.typed.see(row.cell(field));
+        if feet {
+            self.feet.0 += 1;
+            if self.feet.0 <= NAMED {
+                let (line, typed) = (self.table.source.place(row.start).0, quoted(row.cell(field)));
+                let read = format!("{} {}", fixed(z, 4), self.unit.length());
+                self.feet.1.push(format!("{name} (line {line}: {typed} is {read})"));
+            }
+        }
+        if let (Some((n, e)), Some(kind), false) = (cells.place, cells.kind, name.is_empty()) {
             self.shots.push(name, n, e, z, kind);
             // A source is below 4 GiB.
             self.starts.push(u32::try_from(cells.row.start).unwrap_or(u32::MAX));
@@ -205,6 +225,7 @@ impl<'a, 's> Draft<'a, 's> {
         }
         if complaints.len() == before {
             self.enough(complaints);
+            self.ask();
         }
         (complaints.len() == before).then_some(Survey {
             name: self.name,
@@ -213,6 +234,40 @@ impl<'a, 's> Draft<'a, 's> {
             starts: self.starts,
             delimiter: self.table.delimiter(),
         })
+    }
+
+    /// Asks about what looks wrong but may be meant. Every value stands as typed.
+    fn ask(&mut self) {
+        let label = self.table.source.label();
+        if self.feet.0 > 0 {
+            let rows = and_more(std::mem::take(&mut self.feet.1), self.feet.0);
+            self.caution(format!(
+                "{label}: heights in feet and inches were read as they say: {rows}. The others are decimal."
+            ));
+        }
+        if self.typed.like_inches() {
+            self.caution(format!(
+                "{label}: no height has more than .11 behind the point, as if that were inches. Taken as decimal: write \
+                 feet and inches as 101-11 if they are meant."
+            ));
+        }
+        for (slip, rows) in suspect::slips(&self.shots) {
+            let shots = &self.shots;
+            let named = rows.iter().take(NAMED).map(|&row| {
+                let ((n, e), line) = (shots.place(row), self.table.source.place(self.starts[row] as usize).0);
+                let place = format!("line {line}: N {}, E {}", fixed(n, 2), fixed(e, 2));
+                // Said once of one row, whichever height it has.
+                let up =
+                    if slip == Slip::Exchanged { String::new() } else { format!(", height {}", shots.elevation[row]) };
+                format!("{} ({place}{up})", shots.names.get(row))
+            });
+            let named = and_more(named.collect(), rows.len());
+            let which = if rows.len() == 1 { "this row" } else { "these rows" };
+            self.caution(format!(
+                "{label}: {}: {named}. Taken as typed: mend {which} if that is not meant.",
+                slip.found()
+            ));
+        }
     }
 
     fn caution(&mut self, text: String) {
@@ -281,12 +336,11 @@ impl<'a, 's> Draft<'a, 's> {
 
     /// One caution for all pairs; the first few are named.
     fn say_pairs(&mut self, pairs: &[Pair], what: &str) {
-        const NAMED: usize = 3;
         if pairs.is_empty() {
             return;
         }
         let source = self.table.source;
-        let mut named: Vec<_> = pairs
+        let named: Vec<_> = pairs
             .iter()
             .take(NAMED)
             .map(|&(first, row)| {
@@ -296,10 +350,7 @@ impl<'a, 's> Draft<'a, 's> {
                 format!("{name} (lines {} and {})", line(first), line(row))
             })
             .collect();
-        if let Some(more) = pairs.len().checked_sub(NAMED).filter(|&more| more > 0) {
-            named.push(format!("and {more} more"));
-        }
-        self.caution(format!("{}: {what}: {}.", source.label(), named.join(", ")));
+        self.caution(format!("{}: {what}: {}.", source.label(), and_more(named, pairs.len())));
     }
 
     fn leave_out(&mut self, dropped: &[usize]) {
@@ -333,6 +384,14 @@ impl<'a, 's> Draft<'a, 's> {
             "add shots beside the line; only rows of kind ground make the surface",
         ));
     }
+}
+
+/// Those that are named, and how many more there are.
+fn and_more(mut named: Vec<String>, count: usize) -> String {
+    if let Some(more) = count.checked_sub(named.len()).filter(|&more| more > 0) {
+        named.push(format!("and {more} more"));
+    }
+    named.join(", ")
 }
 
 /// The first row with some key, and a later row with it.

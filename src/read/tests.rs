@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::shots::{Kind, Shots};
+use crate::units::LengthUnit::{self, Foot, Metre};
 use proptest::prelude::*;
 
 fn source(label: &str, bytes: impl Into<Vec<u8>>) -> Source {
@@ -13,7 +14,7 @@ fn said(bytes: impl Into<Vec<u8>>) -> String {
     let mut complaints = Complaints::default();
     match Source::read("shots.csv", bytes.into()) {
         Ok(source) => {
-            let survey = read_shots(&source, "existing", &mut complaints);
+            let survey = read_shots(&source, "existing", Foot, &mut complaints);
             assert_eq!(survey.is_none(), !complaints.is_empty(), "a table is read or complained of");
             complaints.render(&[&source])
         }
@@ -24,7 +25,7 @@ fn said(bytes: impl Into<Vec<u8>>) -> String {
 fn survey(bytes: impl Into<Vec<u8>>) -> Survey {
     let source = source("shots.csv", bytes);
     let mut complaints = Complaints::default();
-    let survey = read_shots(&source, "existing", &mut complaints);
+    let survey = read_shots(&source, "existing", Foot, &mut complaints);
     survey.unwrap_or_else(|| panic!("{}", complaints.render(&[&source])))
 }
 
@@ -112,8 +113,10 @@ fn every_bad_table_is_told_where_what_and_what_to_do() {
             "point,n,e,z,kind\nA,0,0,1,ground\nB,0,10,1,gras\nC,10,0,1,\n",
             &["line 3, column 10", "found `gras` in column kind; expected one of ground, fixed, bench, turn, rim"],
         ),
-        ("A,0,0,1\nB,0,10,5-4\nC,10,0,1\n", &["line 2, column 8", "found `5-4`", "decimal feet"]),
-        ("A,0,0,1\nB,0,10,5'4\"\nC,10,0,1\n", &["line 2, column 8", "feet and inches"]),
+        ("A,0,0,1\nB,5-4,10,1\nC,10,0,1\n", &["line 2, column 3", "found `5-4`", "decimal feet"]),
+        ("A,0,0,1\nB,0,5'4\",1\nC,10,0,1\n", &["line 2, column 5", "feet and inches"]),
+        ("A,0,0,1\nB,0,10,5-14\nC,10,0,1\n", &["line 2, column 8", "found `5-14`", "inches below 12", "feet-inches"]),
+        ("A,0,0,1\nB,0,10,9 3/8\"\nC,10,0,1\n", &["line 2, column 8", "decimal feet"]),
         ("A,0,0,1\nB,\"1,000.5\",10,1\nC,10,0,1\n", &["line 2, column 3", "thousands mark"]),
         ("A,0,0,1\nB,0,10,1\nC,10,0,1,\"wall\nD,10,10,1\n", &["line 3, column 10", "a quote that is not closed"]),
         (
@@ -212,15 +215,121 @@ fn a_seventh_decimal_is_rounded_and_said() {
     assert_eq!(rounded, "shots.csv: 2 rows have places with more than six decimals; they were rounded to six.");
 }
 
+/// Cautions about a table of a job in that unit.
+fn asked(table: impl Into<Vec<u8>>, unit: LengthUnit) -> Vec<String> {
+    let (source, mut complaints) = (source("shots.csv", table), Complaints::default());
+    let survey = read_shots(&source, "existing", unit, &mut complaints);
+    let survey = survey.unwrap_or_else(|| panic!("{}", complaints.render(&[&source])));
+    survey.cautions.into_iter().map(|c| c.text).collect()
+}
+
+#[test]
+fn feet_and_inches_among_tenths_are_read_as_they_say_and_asked_about() {
+    let table = format!("{HEAD}{GOOD}D,1,1,101-4 1/2\nE,2,2,\"101'4\"\"\"\nF,3,3,-0-6\nG,4,4,5\u{2032}\n");
+    let heights = |unit| {
+        let (source, mut complaints) = (source("shots.csv", table.clone()), Complaints::default());
+        read_shots(&source, "existing", unit, &mut complaints).map(|s| s.shots.elevation)
+    };
+    assert_eq!(heights(Foot), Some(vec![1.0, 1.0, 1.0, 101.375, 101.0 + 4.0 / 12.0, -0.5, 5.0]));
+    assert!(heights(Metre).is_some_and(|z| (z[3] - 101.375 * 0.3048).abs() < 1e-12));
+    assert_eq!(
+        asked(table, Foot),
+        [
+            "shots.csv: heights in feet and inches were read as they say: D (line 5: `101-4 1/2` is 101.3750 ft), E (line 6: \
+             `101'4\"` is 101.3333 ft), F (line 7: `-0-6` is -0.5000 ft), and 1 more. The others are decimal."
+        ]
+    );
+}
+
+#[test]
+fn slipped_rows_are_asked_about_with_their_lines() {
+    let rows = |edit: &[(usize, &str)]| {
+        let mut rows: Vec<_> =
+            (0..12).map(|k| format!("P{k},50{},10{:02},101.{}", k / 4 * 2, k % 4 * 10, k + 20)).collect();
+        edit.iter().for_each(|&(k, row)| rows[k] = row.to_owned());
+        format!("{HEAD}{}\n", rows.join("\n"))
+    };
+    assert!(asked(rows(&[]), Foot).is_empty());
+    for (edit, text) in [
+        (
+            (5, "P5,1010,502,101.5"),
+            "far off all other shots, but among them with northing and easting exchanged: P5 (line 7: N 1010.00, E 502.00)",
+        ),
+        (
+            (5, "P5,5,502,1010"),
+            "but among them if the cells moved one column to the right: P5 (line 7: N 5.00, E 502.00, height 1010)",
+        ),
+        ((5, "P5,502,1010,1e9"), "a height no ground on Earth has, like a slipped decimal mark: P5 (line 7: "),
+        ((5, "P5,502,1010,30.9"), "3.28 times lower than all other shots, like metres among feet: P5 (line 7"),
+    ] {
+        let said = asked(rows(&[edit]), Foot);
+        assert_eq!(said.len(), 1, "{said:?}");
+        has_all(&said[0], &["shots.csv: ", text, ". Taken as typed: mend this row if that is not meant."]);
+    }
+    let inches = |k: usize| format!("I{k},{},{},10{}.{k}\n", k / 4, 1000 + k % 4 * 10, k % 3);
+    let said = asked(HEAD.to_owned() + &(0..12).map(inches).collect::<String>(), Foot);
+    has_all(&said[0], &["shots.csv: no height has more than .11 behind the point", "101-11 if they are meant"]);
+}
+
+#[test]
+fn two_surveys_of_one_site_in_two_units_or_turned_are_asked_about() {
+    let pair = |one: &str, other: &str| {
+        let mut complaints = Complaints::default();
+        let sources = [source("a.csv", one), source("b.csv", other)];
+        let [a, b] = [0, 1]
+            .map(|k| read_shots(&sources[k], ["existing", "proposed"][k], Foot, &mut complaints).expect("is sound"));
+        match compare_places((&sources[0], &a), (&sources[1], &b)) {
+            Some(complaint) => vec![complaint.help],
+            None => ask_of_both((&sources[0], &a), (&sources[1], &b)).into_iter().map(|c| c.text).collect(),
+        }
+    };
+    let feet = "A,0,0,101\nB,0,100,102\nC,60,0,101\nD,60,100,103\n";
+    assert!(pair(feet, feet).is_empty());
+    assert!(pair(feet, "A,20,20,100\nB,20,50,100\nC,38,20,100\nD,38,50,99\n").is_empty());
+    let metres = "A,0,0,30.78\nB,0,30.48,31.09\nC,18.288,0,30.78\nD,18.288,30.48,31.39\n";
+    for (one, other, told) in
+        [(feet, metres, "a.csv are 3.28 times those of b.csv"), (metres, feet, "b.csv are 3.28 times those of a.csv")]
+    {
+        let said = pair(one, other);
+        assert_eq!(said.len(), 2, "{said:?}");
+        has_all(&said[0], &["places of", told, "Taken as typed"]);
+        has_all(&said[1], &["heights of", told]);
+    }
+    let low = "A,0,0,30.78\nB,0,100,31.09\nC,60,0,30.78\n";
+    assert_eq!(pair(feet, low).len(), 1);
+    has_all(&pair(feet, low)[0], &["heights of a.csv are 3.28"]);
+    // Far from their origin they have no ground in common.
+    let far = |by: f64| {
+        format!(
+            "A,{},{},1\nB,{},{},1\nC,{},{},2\n",
+            500.0 * by,
+            1000.0 * by,
+            500.0 * by,
+            1060.0 * by,
+            540.0 * by,
+            1000.0 * by
+        )
+    };
+    has_all(&pair(&far(1.0), &far(0.3048))[0], &["a.csv looks like feet and b.csv like metres: give both in one unit"]);
+    has_all(&pair(&far(0.3048), &far(1.0))[0], &["b.csv looks like feet and a.csv like metres"]);
+    // Turned: the same box the other way round; and mostly beside the other survey.
+    let turned = "A,0,0,101\nB,100,0,102\nC,0,60,101\nD,100,60,103\n";
+    has_all(
+        &pair(feet, turned)[0],
+        &["agree far better with northing and easting exchanged", "b.csv is at N 0.00 to 100.00"],
+    );
+    has_all(&pair(feet, "A,50,10,1\nB,90,10,1\nC,50,30,1\nD,90,30,2\n")[0], &["exchanged"]);
+}
+
 #[test]
 fn one_table_holds_both_surveys() {
     let s =
         source("both.csv", "stake,northing,easting,existing,proposed\nA,0,0,1,2\nB,0,10,1,2\nC,10,0,1,2\nD,9,9,5,\n");
     let mut complaints = Complaints::default();
-    let (existing, proposed) = read_both(&s, &mut complaints).expect("is sound");
+    let (existing, proposed) = read_both(&s, Foot, &mut complaints).expect("is sound");
     assert_eq!((existing.shots.len(), proposed.shots.len(), proposed.shots.elevation[2]), (4, 3, 2.0));
     let s = source("both.csv", "stake,n,e,existing,proposed\nA,0,0,,\nB,0,10,1,q\nB,0,10,3,2\nB,1,10,3,2\n");
-    assert!(read_both(&s, &mut complaints).is_none());
+    assert!(read_both(&s, Foot, &mut complaints).is_none());
     let text = complaints.render(&[&s]);
     has_all(
         &text,
@@ -236,7 +345,7 @@ fn surveys_apart_or_exchanged_are_refused() {
     let there = source("b.csv", "A,500,0,1\nB,500,10,1\nC,510,0,1\n");
     let turned = source("c.csv", "A,100,0,1\nB,110,0,1\nC,100,10,1\n");
     let [a, b, c] = [(&here, "existing"), (&there, "proposed"), (&turned, "proposed")]
-        .map(|(s, name)| read_shots(s, name, &mut complaints).expect("is sound"));
+        .map(|(s, name)| read_shots(s, name, Foot, &mut complaints).expect("is sound"));
     let apart = compare_places((&here, &a), (&there, &b)).expect("have no common ground");
     has_all(
         &apart.render(&[&here, &there]),
@@ -394,8 +503,8 @@ fn every_reader(bytes: Vec<u8>) {
     };
     let mut complaints = Complaints::default();
     let some = [
-        read_shots(&source, "existing", &mut complaints).is_some(),
-        read_both(&source, &mut complaints).is_some(),
+        read_shots(&source, "existing", Foot, &mut complaints).is_some(),
+        read_both(&source, Foot, &mut complaints).is_some(),
         read_rings(&source, &mut complaints).is_some(),
     ];
     assert!(some.contains(&true) || !complaints.is_empty());

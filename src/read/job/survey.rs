@@ -61,7 +61,7 @@ pub(super) fn survey(
         None => Vec::new(),
     };
     if let Some(name) = t.text("shots") {
-        let read = read_shots(files.get(name)?, crate::job::EXISTING, desk.complaints)?;
+        let read = read_shots(files.get(name)?, crate::job::EXISTING, desk.unit, desk.complaints)?;
         measured.cautions.extend(read.cautions.iter().cloned());
         measured.shots = read.shots.clone();
         measured.table = Some((name.to_owned(), read));
