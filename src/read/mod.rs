@@ -12,6 +12,7 @@
 //! assert!(complaints.render(&[&source]).contains("line 3, column 8"));
 //! ```
 
+mod cells;
 mod compare;
 mod complaint;
 pub mod job;
@@ -24,6 +25,7 @@ mod shots;
 mod source;
 mod suspect;
 mod table;
+mod twins;
 
 #[cfg(test)]
 mod tests;

@@ -3,7 +3,7 @@
 //! Places become whole millionths straight from their digits, never over binary fractions: what was typed is what
 //! is kept. A seventh decimal is rounded (half away from zero) and said. Decimal commas are taken where the table's
 //! columns are not parted by commas. Thousands marks, `nan` and `inf` are refused, never guessed at; so are feet and
-//! inches, but for heights of shots, where they say what they are.
+//! inches, but for heights of shots, where they say what they are. What a sheet made of a number is named.
 
 use crate::units::{LengthUnit, parse_length, parse_number};
 
@@ -60,6 +60,7 @@ pub(super) fn height_or_feet(text: &str, comma: bool, unit: LengthUnit) -> Resul
     }
     match parse_length(t, unit) {
         Ok(up) => Ok((up.job_units(), true)),
+        Err(_) if is_date(t) => Err(refused),
         Err(_) => Err(BadNumber {
             expected: "a decimal number such as 5.333, or feet and inches below 12 such as 5-4",
             help: "write it in decimals of the job's unit, or as feet-inches, 5-4 being 5.3333 ft",
@@ -67,11 +68,30 @@ pub(super) fn height_or_feet(text: &str, comma: bool, unit: LengthUnit) -> Resul
     }
 }
 
+/// Signs for feet and inches beside the plain ones, and for their fractions.
+const PRIMES: [char; 4] = ['\u{2032}', '\u{2033}', '\u{2019}', '\u{201d}'];
+
 /// Whether a cell has the marks of feet and inches.
 fn like_feet_inches(t: &str) -> bool {
     t.starts_with(|c: char| c.is_ascii_digit() || c == '-')
-        && (t.contains(['\'', '"', '\u{2032}', '\u{2033}', '\u{2019}', '\u{201d}', '/'])
+        && (t.contains(['\'', '"', '/'])
+            || t.contains(PRIMES)
             || t.trim_start_matches('-').contains('-') && t.chars().all(|c| c.is_ascii_digit() || "- .".contains(c)))
+}
+
+/// Whether a cell is a date, as sheets make of `5-4` or `1/2` what was typed: a month's name, or three parts.
+fn is_date(t: &str) -> bool {
+    const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+    let parts: Vec<&str> = t.split(['-', '/']).collect();
+    let is_month = |p: &&str| p.get(..3).is_some_and(|m| MONTHS.contains(&m.to_lowercase().as_str()));
+    let whole = |p: &&str| !p.is_empty() && p.bytes().all(|b| b.is_ascii_digit());
+    let months = parts.iter().filter(|p| is_month(p)).count();
+    let digits = parts.iter().filter(|p| whole(p)).count();
+    (2..=3).contains(&parts.len())
+        && months <= 1
+        && months + digits == parts.len()
+        && digits > 0
+        && months + digits / 3 > 0
 }
 
 /// The usual case in one pass: sign, up to ten digits, mark, up to six digits.
@@ -169,6 +189,20 @@ fn why(t: &str, comma: bool) -> BadNumber {
         ("a number such as 101.25", "fill in the cell, or leave the row out")
     } else if ["nan", "inf", "infinity"].contains(&bare) {
         ("a finite number", "shoot or compute the value again, or leave the row out")
+    } else if t.starts_with(['#', '=']) {
+        ("a number, no formula and no error of one", "mend the formula in the sheet, and export its values")
+    } else if is_date(t) {
+        (
+            "a number such as 101.25",
+            "this looks like a date a sheet made of it: format the column as text, and type it anew",
+        )
+    } else if t.contains('\u{b0}') {
+        ("a length, not degrees", "give northing and easting on a plane grid")
+    } else if t.contains(|c: char| !c.is_ascii() && c != '\u{a0}') && !t.contains(PRIMES) {
+        (
+            "a number such as 101.25",
+            "one of its signs is not on a plain keyboard, though it may look so or not be seen: type the number anew",
+        )
     } else if like_feet_inches(t) {
         (
             "a decimal number such as 5.333",
@@ -246,6 +280,17 @@ mod tests {
             ("9000000000.1", false, "slipped"),
             ("1e99999999999999999999", false, "slipped"),
             ("12 ft", false, "without a unit"),
+            ("5-Apr", false, "looks like a date"),
+            ("2024-01-05", false, "looks like a date"),
+            ("1/2/2024", false, "looks like a date"),
+            ("Apr-24", true, "looks like a date"),
+            ("5-4-", false, "feet and inches"),
+            ("#REF!", false, "mend the formula"),
+            ("=A1+1", false, "mend the formula"),
+            ("41\u{b0}24'12\"", false, "plane grid"),
+            ("\u{2212}5", false, "plain keyboard"),
+            ("110\u{200b}", false, "plain keyboard"),
+            ("\u{661}\u{660}", false, "plain keyboard"),
             ("1e", false, "without a unit"),
             ("-", false, "without a unit"),
             (".", false, "without a unit"),

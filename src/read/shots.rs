@@ -10,11 +10,13 @@
 //!
 //! Heights are decimal, in the job's unit; feet and inches among them (`101-4 1/2`, `101'4"`) are read as they say, with a caution.
 
+use super::cells::row_span;
 use super::complaint::{Complaint, Complaints, quoted};
 use super::number::{self, BadNumber};
 use super::source::Source;
 use super::suspect::{self, Slip, Typed};
-use super::table::{Field, Form, Row, Table, row_span};
+use super::table::{Field, Form, Row, Table};
+use super::twins::{Pair, name_twins, place_twins};
 use crate::finding::{Caution, Subject};
 use crate::outline;
 use crate::par;
@@ -112,6 +114,13 @@ impl<'a, 's> Cells<'a, 's> {
         let name = row.cell(Field::Point);
         if name.is_empty() || name.contains(char::is_control) {
             complaints.push(row.complaint(Field::Point, "a name, on one line", "give the shot a name of its own"));
+        } else if name.contains(is_unseen) {
+            let expected = "a name whose signs can all be seen";
+            complaints.push(row.complaint(
+                Field::Point,
+                expected,
+                "type the name anew; two that look alike must be alike",
+            ));
         }
         let mut place = |field| {
             let (value, cut) = read_number(row, field, complaints, number::micro)?;
@@ -132,6 +141,11 @@ impl<'a, 's> Cells<'a, 's> {
         }
         Self { row, place: northing.zip(easting), kind, rounded }
     }
+}
+
+/// Signs without width or that turn the writing round. Joiners some scripts spell with are not among them.
+fn is_unseen(c: char) -> bool {
+    matches!(c, '\u{ad}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}')
 }
 
 /// A number by `parse`, or a complaint about its cell.
@@ -392,68 +406,4 @@ fn and_more(mut named: Vec<String>, count: usize) -> String {
         named.push(format!("and {more} more"));
     }
     named.join(", ")
-}
-
-/// The first row with some key, and a later row with it.
-type Pair = (usize, usize);
-
-/// Rows that share a name.
-fn name_twins(shots: &Shots) -> Vec<Pair> {
-    twins(
-        shots.len(),
-        |row| shots.names.get(row).as_bytes().chunks(8).fold(0, |h, part| mix_in(h, word(part))),
-        |a, b| shots.names.get(a) == shots.names.get(b),
-    )
-}
-
-/// Rows that share a place and a kind.
-fn place_twins(shots: &Shots) -> Vec<Pair> {
-    let key = |row: usize| (shots.northing[row], shots.easting[row], shots.kind[row]);
-    twins(
-        shots.len(),
-        |row| mix_in(mix_in(0, shots.northing[row].cast_unsigned()), shots.easting[row].cast_unsigned()),
-        |a, b| key(a) == key(b),
-    )
-}
-
-/// All pairs, in order of the later row.
-/// Open addressing with linear probing (Knuth, The Art of Computer Programming 3, 6.4). A slot holds half of the hash beside
-/// the row, so that other keys are told apart without a look at them.
-fn twins(rows: usize, hash: impl Fn(usize) -> u64, same: impl Fn(usize, usize) -> bool) -> Vec<Pair> {
-    const EMPTY: u64 = u64::MAX;
-    const ROW: u64 = 0xffff_ffff;
-    let size = (rows * 2).next_power_of_two().max(2);
-    let mut slots = vec![EMPTY; size];
-    let mut pairs = Vec::new();
-    for row in 0..rows {
-        let key = hash(row);
-        #[expect(clippy::cast_possible_truncation, reason = "any bits of the hash will do")]
-        let mut at = key as usize & (size - 1);
-        loop {
-            let slot = slots[at];
-            if slot == EMPTY {
-                // A source is below 4 GiB, and every row takes more than one byte of it.
-                slots[at] = (key & !ROW) | row as u64;
-                break;
-            }
-            let first = (slot & ROW) as usize;
-            if slot & !ROW == key & !ROW && same(first, row) {
-                pairs.push((first, row));
-                break;
-            }
-            at = (at + 1) & (size - 1);
-        }
-    }
-    pairs
-}
-
-/// Mixes a word into a hash: multiplication by an odd constant and a shift, as in Steele, Lea and Flood's SplitMix64 (2014).
-fn mix_in(hash: u64, word: u64) -> u64 {
-    let h = (hash ^ word).wrapping_add(0x9e37_79b9_7f4a_7c15).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    h ^ (h >> 32)
-}
-
-/// Up to eight bytes as one word.
-fn word(part: &[u8]) -> u64 {
-    part.iter().fold(0, |word, &b| (word << 8) | u64::from(b))
 }

@@ -29,8 +29,12 @@ impl Source {
     /// Empty, with NUL in it, damaged UTF-8 or UTF-16 behind a byte order mark, or beyond 4 GiB.
     pub fn read(label: impl Into<String>, bytes: Vec<u8>) -> Result<Self, Complaint> {
         let label = label.into();
+        // A job file is text too, but no table.
+        let job = label.to_ascii_lowercase().ends_with(".toml");
         let refuse = |found: String, help: &str| {
-            Err(Complaint::without_place(&label, found, "a table of text, one shot a row", help))
+            let expected = if job { "a job file, plain text" } else { "a table of text, one shot a row" };
+            let help = if job { "save it as plain text in UTF-8; `spadework new` makes one to fill in" } else { help };
+            Err(Complaint::without_place(&label, found, expected, help))
         };
         if bytes.len() >= MOST_BYTES {
             return refuse("a file of 4 GiB or more".into(), "split it into several tables");

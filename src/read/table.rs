@@ -7,11 +7,12 @@
 //! Every cell can be found again in the text: the reader's own record holds unquoted fields, so a cell that is to be
 //! marked is looked up by scanning the raw row from its first byte. That is done for complaints only.
 
+use super::cells::{first_row, is_blank, read, reader, row_span, scan};
 use super::complaint::{Complaint, Complaints, quoted};
 use super::number;
 use super::source::Source;
 use crate::finding::{Caution, Subject};
-use csv::{ReaderBuilder, StringRecord};
+use csv::StringRecord;
 use std::cell::Cell;
 use std::ops::Range;
 
@@ -207,6 +208,18 @@ impl<'s> Table<'s> {
                 self.columns[field as usize] = Some(k);
             }
         }
+        let near = |field: &Field| strange.iter().any(|s| field.names().iter().any(|n| alike(s, n)));
+        if self.columns.iter().all(Option::is_none) && !form.required.iter().any(near) {
+            let names: Vec<_> = form.required.iter().map(|f| f.name()).collect();
+            complaints.push(Complaint::at(
+                self.source,
+                span(0).start..span(cells.len().saturating_sub(1)).end,
+                format!("{} in place of a header", and_more(&strange.iter().map(|s| quoted(s)).collect::<Vec<_>>())),
+                format!("the names of the columns, {}", names.join(", ")),
+                "take out what stands above the header, or add a first row that names the columns",
+            ));
+            return None;
+        }
         for &field in form.required.iter().filter(|&&f| self.columns[f as usize].is_none()) {
             let found: Vec<_> = cells.iter().filter(|c| !c.is_empty()).map(|c| quoted(c)).collect();
             let (mut others, mut help) = (field.names()[1..].join("`, `"), String::new());
@@ -223,7 +236,7 @@ impl<'s> Table<'s> {
             complaints.push(Complaint::at(
                 self.source,
                 all,
-                format!("columns {}", found.join(", ")),
+                format!("columns {}", and_more(&found)),
                 format!("a column `{}`{others}", field.name()),
                 help,
             ));
@@ -283,7 +296,7 @@ impl<'s> Table<'s> {
             out.push(about(format!("{label} has no header; its columns were taken as {order}.")));
         }
         if !self.unused.is_empty() {
-            out.push(about(format!("{label} has columns that are not used: {}.", self.unused.join(", "))));
+            out.push(about(format!("{label} has columns that are not used: {}.", and_more(&self.unused))));
         }
         out
     }
@@ -313,7 +326,7 @@ impl<'s> Table<'s> {
                 complaints.push(Complaint::at(
                     self.source,
                     self.row_span(start),
-                    format!("a row of {} fields", record.len()),
+                    format!("a row of {} field{}", record.len(), if record.len() == 1 { "" } else { "s" }),
                     format!("{} fields, as in the first row", self.width),
                     "look for a missing or extra separator, or put quotes round a cell that contains one",
                 ));
@@ -357,6 +370,14 @@ impl Row<'_, '_> {
     }
 }
 
+/// The first few, and how many more there are.
+fn and_more(words: &[String]) -> String {
+    const NAMED: usize = 12;
+    let more = words.len().saturating_sub(NAMED);
+    let text = words[..words.len() - more].join(", ");
+    if more > 0 { format!("{text} and {more} more") } else { text }
+}
+
 fn unclosed(source: &Source, quote: usize) -> Complaint {
     Complaint::at(
         source,
@@ -365,75 +386,6 @@ fn unclosed(source: &Source, quote: usize) -> Complaint {
         "a second quote at the end of the cell",
         "close it or take it out; everything behind it was taken for one cell",
     )
-}
-
-/// Marks the whole row that begins at a byte.
-pub(super) fn row_span(source: &Source, start: usize, delimiter: u8) -> Range<usize> {
-    let cells = scan(source.text(), start, delimiter).cells;
-    start..cells.last().map_or(start, |c| c.end)
-}
-
-fn reader(text: &str, delimiter: u8) -> csv::Reader<&[u8]> {
-    ReaderBuilder::new().has_headers(false).flexible(true).delimiter(delimiter).from_reader(text.as_bytes())
-}
-
-/// The next record; `false` at the end. From text in memory nothing else can happen: it is UTF-8, may be ragged,
-/// and reading memory does not fail.
-fn read(reader: &mut csv::Reader<&[u8]>, record: &mut StringRecord) -> bool {
-    matches!(reader.read_record(record), Ok(true))
-}
-
-/// Whether a row has nothing in it, as sheets are filled up with.
-fn is_blank(record: &StringRecord) -> bool {
-    record.iter().all(|cell| cell.trim().is_empty())
-}
-
-/// The reader skips empty lines, its positions do not.
-fn first_row(text: &str, from: usize) -> usize {
-    let bytes = text.as_bytes();
-    let skip = bytes[from..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
-    from + skip
-}
-
-/// Cells of one raw row (quotes included, spaces around them not), and the byte of a quote that is never closed.
-struct Scan {
-    cells: Vec<Range<usize>>,
-    open: Option<usize>,
-}
-
-/// As the csv reader does: a quote counts at the very beginning of a cell only, and doubled inside.
-fn scan(text: &str, start: usize, delimiter: u8) -> Scan {
-    let bytes = text.as_bytes();
-    let (mut cells, mut open) = (Vec::new(), None);
-    let (mut at, mut begin) = (start, start);
-    loop {
-        if at == begin && bytes.get(at) == Some(&b'"') {
-            open = Some(at);
-            at += 1;
-            while let Some(&b) = bytes.get(at) {
-                if b == b'"' && bytes.get(at + 1) == Some(&b'"') {
-                    at += 2;
-                } else {
-                    at += 1;
-                    if b == b'"' {
-                        open = None;
-                        break;
-                    }
-                }
-            }
-        }
-        while bytes.get(at).is_some_and(|&b| b != delimiter && b != b'\n' && b != b'\r') {
-            at += 1;
-        }
-        let cell = &text[begin..at];
-        let lead = cell.len() - cell.trim_start().len();
-        cells.push(begin + lead..begin + lead + cell.trim().len());
-        if bytes.get(at) != Some(&delimiter) {
-            return Scan { cells, open };
-        }
-        at += 1;
-        begin = at;
-    }
 }
 
 /// The sign between columns: the one whose first rows are steadiest and make most sense; `None` where no row has two fields.
