@@ -82,7 +82,7 @@ fn like_feet_inches(t: &str) -> bool {
 /// Whether a cell is a date, as sheets make of `5-4` or `1/2` what was typed: a month's name, or three parts.
 fn is_date(t: &str) -> bool {
     const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
-    let parts: Vec<&str> = t.split(['-', '/']).collect();
+    let parts: Vec<&str> = t.split(if t.contains('-') { '-' } else { '/' }).collect();
     let is_month = |p: &&str| p.get(..3).is_some_and(|m| MONTHS.contains(&m.to_lowercase().as_str()));
     let whole = |p: &&str| !p.is_empty() && p.bytes().all(|b| b.is_ascii_digit());
     let months = parts.iter().filter(|p| is_month(p)).count();

@@ -427,7 +427,7 @@ fn is_header(cells: &[&str], form: &Form, comma: bool) -> bool {
     numbers == 0 || (named && numbers * 2 < wanted.len())
 }
 
-/// Whether two words are nearly the same: one begins with the other, or at most two letters differ.
+/// Whether two words are nearly the same: one begins with the other, or at most two letters differ (one in a short word).
 fn alike(typed: &str, known: &str) -> bool {
     let typed = typed.to_lowercase();
     if known.len() < 3 || typed.len() < 2 || typed.chars().count() > 30 {
@@ -448,5 +448,5 @@ fn alike(typed: &str, known: &str) -> bool {
             row[j + 1] = next;
         }
     }
-    row[known.len()] <= 2
+    row[known.len()] <= if known.len() > 4 { 2 } else { 1 }
 }

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 
 /// The hall's folder, its job file changed.
-fn hall(name: &str, edits: &[(&str, &str)]) -> Desk {
+pub(super) fn hall(name: &str, edits: &[(&str, &str)]) -> Desk {
     let desk = Desk::new(name);
     let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data/hall");
     for entry in fs::read_dir(from).expect("the hall") {

@@ -60,8 +60,12 @@ fn numbers_that_are_none() {
 }
 
 #[test]
-fn feet_inches_in_a_column_of_tenths_are_not_guessed_at() {
-    rows_refused("feet-inches", "A,100,200,5-4\nB,100,210,1\nC,110,200,2\n", &["line 2, column ", "5-4"]);
+fn feet_inches_in_a_column_of_places_are_not_guessed_at() {
+    rows_refused(
+        "feet-inches",
+        "A,100,5-4,1\nB,100,210,1\nC,110,200,2\n",
+        &["line 2, column 7", "5-4", "decimal feet"],
+    );
 }
 
 #[test]

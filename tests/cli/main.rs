@@ -6,7 +6,10 @@ mod bad_options;
 mod bad_tables;
 mod bare;
 mod demo;
+mod dialects;
 mod findings;
+mod hostile_jobs;
+mod hostile_tables;
 
 use serde_json::Value;
 use std::collections::BTreeMap;
