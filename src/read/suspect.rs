@@ -255,6 +255,7 @@ mod tests {
     use proptest::test_runner::RngSeed;
 
     type Row = [f64; 3];
+    type Edit = fn(Row) -> Row;
 
     fn shots(rows: &[Row]) -> Shots {
         let mut out = Shots::default();
@@ -278,7 +279,7 @@ mod tests {
 
     #[test]
     fn every_slip_is_seen_in_one_row_and_in_a_run() {
-        let cases: [(Slip, fn(Row) -> Row); 9] = [
+        let cases: [(Slip, Edit); 9] = [
             (Slip::Exchanged, |[n, e, z]| [e, n, z]),
             (Slip::Right, |[n, e, _]| [7.0, n, e]),
             (Slip::Left, |[_, e, z]| [e, z, 3.0]),
