@@ -344,7 +344,7 @@ fn everything(shift: (f64, f64), turns: usize) -> SiteJob {
 fn by_hand(job: &SiteJob) -> (f64, f64) {
     let frame = Frame::of(&[&job.existing]);
     let ground = Surface::build(&job.existing, frame, Cells::Nodes).unwrap_or_else(|e| panic!("{e}"));
-    let dig = Dig::new(&job.said, frame, job.unit, &mut Vec::new()).unwrap_or_else(|e| panic!("{e:?}"));
+    let dig = Dig::new(&job.said, Some(&ground), frame, job.unit, &mut Vec::new()).unwrap_or_else(|e| panic!("{e:?}"));
     let strip = job.said.strip.job_units();
     let mut floors = Vec::new();
     for a in &dig.areas {

@@ -184,8 +184,11 @@ fn moments(ring: &[[f64; 2]]) -> (f64, [f64; 2]) {
     (twice / 2.0, sum)
 }
 
+/// Rings, each added or taken away.
+type Signed<'a> = Vec<(&'a [[f64; 2]], f64)>;
+
 /// Area and integral of 1 + x/20 + y/40 over rings, the first less the others plus islands (the sign of each given).
-fn wedge(rings: &[(&[[f64; 2]], f64)]) -> (f64, f64) {
+fn wedge(rings: &Signed<'_>) -> (f64, f64) {
     rings.iter().fold((0.0, 0.0), |(area, volume), (ring, sign)| {
         let (a, m) = moments(ring);
         let turn = a.signum() * sign;
@@ -217,7 +220,7 @@ fn limits_of_any_form_count_what_they_hold() {
     let through = vec![[10.0, 10.0], [30.0, 10.0], [30.0, 20.0], [10.0, 20.0]];
     let oblique = vec![[33.0, 31.0], [51.0, 36.0], [44.0, 52.0]];
     let island = vec![[40.0, 37.0], [46.0, 38.0], [43.0, 44.0]];
-    let sets: [Vec<(&[[f64; 2]], f64)>; 4] = [
+    let sets: [Signed<'_>; 4] = [
         vec![(&comb, 1.0)],
         vec![(&star, 1.0)],
         vec![(&square, 1.0), (&through, -1.0), (&oblique, -1.0)],

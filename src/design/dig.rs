@@ -1,13 +1,16 @@
-//! The whole dig: every area's finish and subgrade as planes, what is dug past the edges, and the steps between areas.
+//! The whole dig: every area's finish and subgrade, what is dug past the edges, and the steps between areas.
 
-use super::convex::{Convex, inside, minus, split};
-use super::outlines::{Node, Settled, middle, overlaps, settle};
+use super::batter::{Battered, batters};
+use super::finish::{Around, Laid, finish, rise};
+use super::grade::Grade;
+use super::outlines::{Settled, middle, overlaps, settle};
 use super::plane::Plane;
-use super::said::{Area, Fall, Finish, Place, Said, Section, Toward};
+use super::rings::rings;
+use super::said::{Area, Place, Said, Section};
 use crate::finding::{Caution, Refusal, Subject};
-use crate::shots::{Frame, MICRO};
-use crate::surface::{Region, Triangle, off};
-use crate::units::{Elevation, LengthUnit, fixed};
+use crate::shots::{Frame, MICRO, to_micro};
+use crate::surface::{Region, Surface, Triangle, off};
+use crate::units::LengthUnit;
 use std::collections::HashMap;
 
 /// The dig.
@@ -19,6 +22,8 @@ pub struct Dig<'a> {
     pub areas: Vec<Dug<'a>>,
     /// What is dug past the edges: disjoint, outside all areas.
     pub rings: Vec<Ring>,
+    /// Battered sides from the outer edge of that up to the ground: disjoint, outside all of the above.
+    pub batters: Vec<Ring>,
     /// Where the subgrades of two areas stand at different heights along a common edge.
     pub steps: Vec<Step>,
     frame: Frame,
@@ -36,9 +41,11 @@ pub struct Dug<'a> {
     /// Its ground.
     pub region: Region,
     /// Finished grade.
-    pub finish: Plane,
+    pub finish: Grade,
     /// Top of firm ground under the build-up.
-    pub subgrade: Plane,
+    pub subgrade: Grade,
+    /// Its parts in which finish and subgrade are each one plane, at the height of finish.
+    pub pieces: Vec<Triangle>,
     /// Allowance less proud stone: how much higher than subgrade the bucket stops.
     pub stop_above: f64,
 }
@@ -66,12 +73,13 @@ pub struct Step {
 }
 
 impl<'a> Dig<'a> {
-    /// Works out the dig.
+    /// Works out the dig. `existing`: the ground, if it could be built; what follows it is left out without.
     ///
     /// # Errors
     /// Everything that cannot be: overlaps, falls that do not fit, edges that are not common.
     pub fn new(
         said: &'a Said,
+        existing: Option<&Surface>,
         frame: Frame,
         unit: LengthUnit,
         cautions: &mut Vec<Caution>,
@@ -97,31 +105,45 @@ impl<'a> Dig<'a> {
         overlaps(&said.areas, &regions, frame, unit, &mut refusals);
         let owners = owners(&outlines);
         let mut areas: Vec<Dug<'a>> = Vec::new();
+        // Ground that could not be built is complained of elsewhere, but leaves a finish out all the same.
+        let mut incomplete = false;
         for ((area, outline), region) in said.areas.iter().zip(outlines).zip(regions) {
             let section = &said.sections[area.section];
-            let finish = match finish(area, &outline, &region, &areas, said, frame, unit) {
-                Ok(plane) => plane,
-                Err(refusal) => {
-                    refusals.push(refusal);
+            let laid = Laid { area, outline: &outline, region: &region };
+            let around = Around { said, existing, earlier: &areas, frame, unit };
+            let finish = match finish(&laid, &around, cautions) {
+                Ok(grade) => grade,
+                Err(wrong) => {
+                    incomplete = true;
+                    refusals.extend(wrong);
                     // Something to go on with, so that everything else wrong is found as well.
-                    Plane::new(middle(&region), 0.0, [0.0; 2])
+                    Grade::Plane(Plane::new(middle(&region), 0.0, [0.0; 2]))
                 }
             };
-            let below = finish.lowered(section.thickness().job_units());
+            let thick = section.thickness().job_units();
+            let pieces = finish.pieces(&region);
             let subgrade = match area.subgrade {
-                None => below,
-                Some(fall) => own_fall(&below, rise(&[fall], middle(&region), said, frame), &outline, frame),
+                None => finish.lowered(thick),
+                Some(fall) => Grade::Plane(own_fall(&pieces, thick, rise(&[fall], middle(&region), said, frame))),
             };
             let allowance = section.compaction_allowance.unwrap_or(said.compaction_allowance);
             let stop_above = (allowance - area.proud).job_units();
-            areas.push(Dug { said: area, section, outline, region, finish, subgrade, stop_above });
+            areas.push(Dug { said: area, section, outline, region, finish, subgrade, pieces, stop_above });
         }
-        if !refusals.is_empty() {
+        if incomplete || !refusals.is_empty() {
             return Err(refusals);
         }
         let rings = rings(&areas, &owners, frame);
         let steps = steps(&areas, &owners, frame);
-        Ok(Self { said, areas, rings, steps, frame })
+        let battered = match existing {
+            Some(existing) => batters(&areas, &rings, &owners, existing, frame),
+            None => Battered::default(),
+        };
+        for k in battered.runs_off {
+            let text = "its batter runs off the ground that was shot: what lies beyond is not counted";
+            cautions.push(Caution::new(Subject::Area(areas[k].said.name.clone()), text));
+        }
+        Ok(Self { said, areas, rings, batters: battered.pieces, steps, frame })
     }
 
     /// The local frame.
@@ -141,7 +163,34 @@ impl<'a> Dig<'a> {
 impl Dug<'_> {
     /// Triangles of the area at the height of its subgrade.
     pub fn floor(&self) -> impl Iterator<Item = Triangle> + '_ {
-        self.region.triangles(|p| self.subgrade.height(p))
+        let thick = self.section.thickness().job_units();
+        self.pieces.iter().map(move |t| {
+            let height = match &self.subgrade {
+                Grade::Plane(plane) => t.place.map(|p| plane.height(p)),
+                // Only a net's own pieces know on which side of a face they lie.
+                Grade::Net(_) => t.height.map(|z| z - thick),
+            };
+            Triangle { height, ..*t }
+        })
+    }
+
+    /// Places strictly between the ends of an edge of its outline at which its grade breaks, with the part of the edge they lie at.
+    #[must_use]
+    pub fn breaks(&self, a: [f64; 2], b: [f64; 2]) -> Vec<([f64; 2], f64)> {
+        if self.finish.plane().is_some() {
+            return Vec::new();
+        }
+        let along = [b[0] - a[0], b[1] - a[1]];
+        let whole = along[0] * along[0] + along[1] * along[1];
+        let part = |p: [f64; 2]| ((p[0] - a[0]) * along[0] + (p[1] - a[1]) * along[1]) / whole;
+        // A place cut out in broken numbers may stand a hair beside the edge.
+        let near = SAME / whole.sqrt();
+        let on = |p: &[f64; 2]| off(*p, a, b) <= SAME && part(*p) > near && part(*p) < 1.0 - near;
+        let places = self.pieces.iter().flat_map(|t| t.place).filter(on);
+        let mut out: Vec<([f64; 2], f64)> = places.map(|p| (p, part(p))).collect();
+        out.sort_by(|p, q| p.1.total_cmp(&q.1));
+        out.dedup_by(|p, q| p.1 - q.1 <= near);
+        out
     }
 
     /// What the bucket digs to at a place where the ground is `existing` high: subgrade, plus what is left for compaction, less
@@ -182,237 +231,51 @@ impl Ring {
     }
 }
 
+/// Places nearer than this are one, millionths: no coordinate is typed finer.
+const SAME: f64 = 2.0;
+
 /// Which area lies to the left of each directed edge.
-type Owners = HashMap<(Place, Place), usize>;
+pub(super) type Owners = HashMap<(Place, Place), usize>;
 
 fn owners(outlines: &[Settled]) -> Owners {
     outlines.iter().enumerate().flat_map(|(k, o)| o.edges().map(move |(a, b)| ((a.place, b), k))).collect()
 }
 
-/// Rise along x and y of the frame of one or two falls together.
-fn rise(falls: &[Fall], middle: [f64; 2], said: &Said, frame: Frame) -> [f64; 2] {
-    let mut sum = [0.0; 2];
-    for fall in falls {
-        let [dx, dy] = match fall.toward {
-            Toward::Azimuth(degrees) => frame.local_direction(compass(degrees)),
-            Toward::Place((n, e)) => unit([frame.local(n, e)[0] - middle[0], frame.local(n, e)[1] - middle[1]]),
-            Toward::Drain(k) => toward_drain(&said.drains[k], middle, frame),
-        };
-        sum[0] -= fall.slope.ratio() * dx;
-        sum[1] -= fall.slope.ratio() * dy;
-    }
-    sum
-}
-
-/// (East, north) of an azimuth; exact for the four quarters, so that a fall to the north has no east in it.
-fn compass(degrees: f64) -> (f64, f64) {
-    match degrees.rem_euclid(360.0) {
-        0.0 => (0.0, 1.0),
-        90.0 => (1.0, 0.0),
-        180.0 => (0.0, -1.0),
-        270.0 => (-1.0, 0.0),
-        d => (d.to_radians().sin(), d.to_radians().cos()),
-    }
-}
-
-fn unit(d: [f64; 2]) -> [f64; 2] {
-    let length = d[0].hypot(d[1]);
-    if length > 0.0 { [d[0] / length, d[1] / length] } else { [0.0; 2] }
-}
-
-/// Square to the nearest perforated leg (any leg if none is perforated), toward it.
-fn toward_drain(drain: &super::said::Drain, from: [f64; 2], frame: Frame) -> [f64; 2] {
-    let legs: Vec<([f64; 2], [f64; 2], bool)> = drain
-        .nodes
-        .windows(2)
-        .enumerate()
-        .map(|(k, w)| {
-            let at = |p: Place| frame.local(p.0, p.1);
-            (at(w[0].place), at(w[1].place), drain.perforated.get(k).copied().unwrap_or(false))
-        })
-        .collect();
-    let some = legs.iter().any(|l| l.2);
-    let best = legs.iter().filter(|l| l.2 || !some).min_by(|p, q| off(from, p.0, p.1).total_cmp(&off(from, q.0, q.1)));
-    let Some(&(a, b, _)) = best else { return [0.0; 2] };
-    let along = unit([b[0] - a[0], b[1] - a[1]]);
-    let to = [a[0] - from[0], a[1] - from[1]];
-    let part = to[0] * along[0] + to[1] * along[1];
-    unit([to[0] - part * along[0], to[1] - part * along[1]])
-}
-
-/// How far a finish that meets another may be off it along the common edge, job units: half of the last place a height is typed in.
-const FIT: f64 = 0.005;
-
-fn finish(
-    area: &Area,
-    outline: &Settled,
-    region: &Region,
-    earlier: &[Dug<'_>],
-    said: &Said,
-    frame: Frame,
-    unit: LengthUnit,
-) -> Result<Plane, Refusal> {
-    let refuse = |found: String, expected: &str, help: &str| Refusal {
-        subject: Subject::Area(area.name.clone()),
-        found,
-        expected: expected.to_owned(),
-        help: help.to_owned(),
-    };
-    match &area.finish {
-        Finish::Plane { through, height, falls } => {
-            let rise = rise(falls, middle(region), said, frame);
-            Ok(Plane::new(frame.local(through.0, through.1), Elevation::job_units(*height), rise))
-        }
-        Finish::Meets { area: other, down, falls } => {
-            let Some(met) = earlier.get(*other) else {
-                let found = format!("`meets` an area that is not above `{}` in the file", area.name);
-                return Err(refuse(found, "an area above it in the file", "put that area first"));
-            };
-            let theirs: HashMap<(Place, Place), ()> = met.outline.edges().map(|(a, b)| ((b, a.place), ())).collect();
-            let common: Vec<Place> = outline
-                .edges()
-                .filter(|(a, b)| theirs.contains_key(&(a.place, *b)))
-                .flat_map(|(a, b)| [a.place, b])
-                .collect();
-            let Some(&first) = common.first() else {
-                let found = format!("`{}` and `{}` have no edge in common", area.name, met.said.name);
-                return Err(refuse(
-                    found,
-                    "an area with a common edge",
-                    "give the finish by `through`, or move the corners together",
-                ));
-            };
-            let wanted = |p: Place| met.finish.height(frame.local(p.0, p.1)) - down.job_units();
-            let plane =
-                Plane::new(frame.local(first.0, first.1), wanted(first), rise(falls, middle(region), said, frame));
-            let worst = common
-                .iter()
-                .map(|&p| (plane.height(frame.local(p.0, p.1)) - wanted(p), p))
-                .max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
-            if let Some((gap, (n, e))) = worst.filter(|(gap, _)| gap.abs() > FIT) {
-                let found = format!(
-                    "its falls leave it {} {} off `{}` at N {}, E {}",
-                    fixed(gap.abs(), 3),
-                    unit.length(),
-                    met.said.name,
-                    fixed(crate::shots::from_micro(n), 2),
-                    fixed(crate::shots::from_micro(e), 2)
-                );
-                let help = "give it the other's fall along the common edge, or use `through`";
-                return Err(refuse(found, "falls that follow the common edge", help));
-            }
-            Ok(plane)
-        }
-    }
-}
-
-/// The highest plane of that rise nowhere above `below` on the outline.
-fn own_fall(below: &Plane, rise: [f64; 2], outline: &Settled, frame: Frame) -> Plane {
-    let corners: Vec<[f64; 2]> = outline.edges().map(|(a, _)| frame.local(a.place.0, a.place.1)).collect();
-    let first = corners.first().copied().unwrap_or_default();
+/// The highest plane of that rise nowhere above finish less the build-up.
+fn own_fall(finish: &[Triangle], thick: f64, rise: [f64; 2]) -> Plane {
+    let corners = || finish.iter().flat_map(|t| t.place.into_iter().zip(t.height));
+    let first = corners().next().map_or([0.0; 2], |(p, _)| p);
     let flat = Plane::new(first, 0.0, rise);
-    let height = corners.iter().map(|&p| below.height(p) - flat.height(p)).fold(f64::INFINITY, f64::min);
+    let height = corners().map(|(p, z)| (z - thick) - flat.height(p)).fold(f64::INFINITY, f64::min);
     Plane::new(first, height, rise)
 }
 
-/// Inside angles below 60 degrees are bevelled: the cosine of the turn there.
-const SHARPEST: f64 = -0.5;
-
-/// Digging past the edges, clipped by all areas, the lower of two owning what both would dig.
-fn rings(areas: &[Dug<'_>], owners: &Owners, frame: Frame) -> Vec<Ring> {
-    let ground: Vec<[[f64; 2]; 3]> = areas.iter().flat_map(|a| a.region.triangles(|_| 0.0).map(|t| t.place)).collect();
-    let mut out: Vec<Ring> = Vec::new();
-    for (k, area) in areas.iter().enumerate() {
-        for (piece, floor) in pieces(area, owners, frame) {
-            for free in minus(vec![piece], &ground) {
-                lay(&mut out, Ring { area: k, piece: free, floor });
-            }
-        }
-    }
-    out
-}
-
-/// Adds a piece to disjoint ones: where it overlaps, the lower keeps the ground.
-fn lay(all: &mut Vec<Ring>, new: Ring) {
-    let mut left: Vec<Convex> = vec![new.piece.clone()];
-    let mut out = Vec::with_capacity(all.len() + 1);
-    for old in all.drain(..) {
-        let (shared, apart) = inside(&old.piece, &new.piece);
-        let Some(shared) = shared else {
-            out.push(old);
-            continue;
-        };
-        let (higher, lower) = split(&shared, |p| old.floor.height(p) - new.floor.height(p));
-        // Where they are level the older keeps it.
-        let level = shared.iter().all(|&p| (old.floor.height(p) - new.floor.height(p)).abs() <= 1e-12);
-        let (higher, lower) = if level { (None, Some(shared)) } else { (higher, lower) };
-        if let Some(kept) = &lower {
-            left = left.iter().flat_map(|piece| inside(piece, kept).1).collect();
-        }
-        if higher.is_none() {
-            out.push(old);
-            continue;
-        }
-        out.extend(apart.into_iter().chain(lower).map(|piece| Ring { piece, ..old.clone() }));
-    }
-    out.extend(left.into_iter().map(|piece| Ring { piece, ..new.clone() }));
-    *all = out;
-}
-
-/// One strip an edge, level across from it, and at each free corner a mitre or bevel at the corner's height.
-fn pieces(area: &Dug<'_>, owners: &Owners, frame: Frame) -> Vec<(Convex, Plane)> {
-    let Some(over_dig) = &area.said.over_dig else { return Vec::new() };
-    let width = over_dig.width.job_units() * MICRO;
-    let Some(ring) = area.outline.rings.first().filter(|_| width > 0.0) else { return Vec::new() };
-    let at = |n: Node| frame.local(n.place.0, n.place.1);
-    let count = ring.len();
-    let is_dug = |k: usize| {
-        let (a, b) = (ring[k], ring[(k + 1) % count]);
-        !over_dig.except.contains(&a.edge) && !owners.contains_key(&(b.place, a.place))
-    };
-    let along = |k: usize| {
-        let (a, b) = (at(ring[k]), at(ring[(k + 1) % count]));
-        unit([b[0] - a[0], b[1] - a[1]])
-    };
-    let mut out = Vec::new();
-    for k in (0..count).filter(|&k| is_dug(k)) {
-        let (a, b, t) = (at(ring[k]), at(ring[(k + 1) % count]), along(k));
-        // Outward of a counter-clockwise ring is to the right.
-        let o = [t[1] * width, -t[0] * width];
-        let push = |p: [f64; 2], o: [f64; 2]| [p[0] + o[0], p[1] + o[1]];
-        let rise = (area.subgrade.height(b) - area.subgrade.height(a)) / ((b[0] - a[0]).hypot(b[1] - a[1]) / MICRO);
-        let level_across = Plane::new(a, area.subgrade.height(a), [rise * t[0], rise * t[1]]);
-        out.push((vec![a, push(a, o), push(b, o), b], level_across));
-        let next = (k + 1) % count;
-        let (u, turn) = {
-            let u = along(next);
-            (u, t[0] * u[1] - t[1] * u[0])
-        };
-        if is_dug(next) && turn > 1e-9 {
-            let cos = t[0] * u[0] + t[1] * u[1];
-            let p = [u[1] * width, -u[0] * width];
-            let mut corner = vec![b, push(b, o)];
-            if cos >= SHARPEST - 1e-9 {
-                corner.push(push(b, [(o[0] + p[0]) / (1.0 + cos), (o[1] + p[1]) / (1.0 + cos)]));
-            }
-            corner.push(push(b, p));
-            out.push((corner, Plane::new(b, area.subgrade.height(b), [0.0; 2])));
-        }
-    }
-    out
-}
-
-/// Common edges, the stretches of one edge joined where they run on.
+/// Common edges, parted where the grade of either area breaks.
 fn steps(areas: &[Dug<'_>], owners: &Owners, frame: Frame) -> Vec<Step> {
     let mut out = Vec::new();
     for (k, area) in areas.iter().enumerate() {
         for (a, b) in area.outline.edges() {
             let Some(&other) = owners.get(&(b, a.place)).filter(|&&other| other > k) else { continue };
-            let height = |p: Place| {
-                let p = frame.local(p.0, p.1);
-                area.subgrade.height(p) - areas[other].subgrade.height(p)
+            let [p, q] = [a.place, b].map(|p| frame.local(p.0, p.1));
+            let mut at: Vec<([f64; 2], f64)> = vec![(p, 0.0), (q, 1.0)];
+            at.extend(area.breaks(p, q));
+            at.extend(areas[other].breaks(q, p).into_iter().map(|(p, part)| (p, 1.0 - part)));
+            at.sort_by(|p, q| p.1.total_cmp(&q.1));
+            at.dedup_by(|p, q| p.1 - q.1 <= 1e-9);
+            let height = |p: [f64; 2]| area.subgrade.height(p) - areas[other].subgrade.height(p);
+            let whole = |p: [f64; 2]| {
+                let (n, e) = frame.site(p);
+                (to_micro(n), to_micro(e))
             };
-            out.push(Step { areas: [k, other], ends: [a.place, b], heights: [height(a.place), height(b)] });
+            out.extend(at.windows(2).map(|w| Step {
+                areas: [k, other],
+                ends: [0, 1].map(|i| match w[i].1 {
+                    0.0 => a.place,
+                    1.0 => b,
+                    _ => whole(w[i].0),
+                }),
+                heights: [height(w[0].0), height(w[1].0)],
+            }));
         }
     }
     out

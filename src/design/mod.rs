@@ -3,12 +3,18 @@
 //! From two bare tables: one proposed surface and one build-up for all of it.
 //! subgrade = finish less build-up (the top of firm ground the sections stand on).
 
+mod batter;
 mod convex;
 pub mod dig;
+mod finish;
+mod fit;
+mod grade;
 pub mod outlines;
 mod plane;
+mod rings;
 pub mod said;
 
+pub use grade::{Grade, mean_falls};
 pub use plane::Plane;
 
 use crate::surface::Surface;

@@ -2,6 +2,8 @@
 //!
 //! Places are (northing, easting) in whole millionths; heights and lengths in the job's unit.
 
+use crate::shots::Shots;
+use crate::surface::Breakline;
 use crate::units::{Elevation, Length, Slope};
 
 /// Northing and easting in whole millionths.
@@ -164,6 +166,25 @@ pub enum Finish {
         down: Length,
         /// One or two.
         falls: Vec<Fall>,
+    },
+    /// Graded spots, one at every corner, triangulated.
+    Spots {
+        /// The spots; places in whole millionths, heights of finish.
+        shots: Shots,
+        /// Lines between them that the finish may not bridge.
+        lines: Vec<Breakline>,
+    },
+    /// The shape of the ground.
+    Follow {
+        /// So much lower.
+        down: Length,
+    },
+    /// The plane nearest to the ground.
+    Fit {
+        /// Just this fall; else any way that the slopes allow.
+        fall: Option<Fall>,
+        /// Not flatter than the first and not steeper than the second.
+        slopes: [Option<Slope>; 2],
     },
 }
 

@@ -281,6 +281,8 @@ pub struct AreaOut {
     pub undercut: f64,
     /// Dug past its edges.
     pub over_dig: f64,
+    /// Dug for its battered sides.
+    pub batter: f64,
     /// Plan area of that.
     pub ring_area: f64,
     /// How much allowance and proud stone would change the dig: to dig-to less to subgrade.
@@ -290,7 +292,8 @@ pub struct AreaOut {
     /// Which way it falls.
     pub finish_azimuth: f64,
     /// Percent north and percent east of the subgrade, downhill positive: the dials of a slope laser.
-    pub dials: [f64; 2],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dials: Option<[f64; 2]>,
     /// Volume of each layer as placed.
     pub layers: Vec<LayerOut>,
 }
@@ -446,6 +449,8 @@ pub struct PlanOut {
     pub steps: Vec<StepOut>,
     /// Limits of the over-dig: rings.
     pub over_dig: Vec<Vec<(f64, f64)>>,
+    /// Tops of battered sides: rings.
+    pub batter: Vec<Vec<(f64, f64)>>,
     /// What must be kept off.
     pub keep_offs: Vec<KeepOffOut>,
     /// Pipes: name, whether perforated, and both ends.

@@ -6,13 +6,15 @@ use super::{
     SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, survey, units_out,
 };
 use crate::design::dig::{Dig, Dug};
+use crate::design::said::Finish;
+use crate::design::{Grade, mean_falls};
 use crate::drainage::azimuth;
 use crate::finding::{Caution, Check, Refusal, Subject};
 use crate::level::Reduced;
 use crate::par::Progress;
-use crate::shots::{Frame, from_micro};
+use crate::shots::{Frame, MICRO, from_micro};
 use crate::stakes::{Place, spacing, walking_order};
-use crate::surface::{Region, Surface};
+use crate::surface::{Region, Surface, Triangle, same_place};
 use crate::units::{BankVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
 use crate::volume::{Account, Floor, Topsoil, cell_doubt};
 
@@ -31,6 +33,7 @@ pub(super) struct Site<'a> {
 pub(super) struct Taken {
     pub outline: Account,
     pub ring: Account,
+    pub batter: Account,
     pub to_dig_to: f64,
 }
 
@@ -86,7 +89,8 @@ fn prepare<'a>(
     progress("surfaces", 0.0);
     let existing = survey::surface(&job.existing, &job.lines, job.unit, frame, super::EXISTING);
     let limit = region(job.limit.as_deref(), frame);
-    let dig = Dig::new(&job.said, frame, job.unit, cautions);
+    let ground = existing.as_ref().ok().map(|(surface, _)| surface);
+    let dig = Dig::new(&job.said, ground, frame, job.unit, cautions);
     progress("surfaces", 1.0);
     match (existing, limit, dig) {
         (Ok((existing, asked)), Ok(limit), Ok(dig)) => {
@@ -110,14 +114,19 @@ impl Site<'_> {
         let area = &self.dig.areas[k];
         let topsoil = self.topsoil(area);
         let of = |up: f64| {
-            let floor = area.region.triangles(|p| area.subgrade.height(p) + up);
+            let floor = area.floor().map(|t| Triangle { height: t.height.map(|z| z + up), ..t });
             Account::of(&self.existing, self.limit.as_ref(), floor, topsoil)
         };
         let outline = of(0.0);
         let ring = self.dig.rings.iter().filter(|r| r.area == k).fold(Account::default(), |sum, r| {
             sum.with(&Account::of(&self.existing, self.limit.as_ref(), r.floor_triangles(), topsoil))
         });
-        Taken { outline, ring, to_dig_to: of(area.stop_above).dug() - outline.dug() }
+        // Sides are cut through whatever topsoil there is; none of it is left below them.
+        let sides = Topsoil { may_stay: true, ..topsoil };
+        let batter = self.dig.batters.iter().filter(|r| r.area == k).fold(Account::default(), |sum, r| {
+            sum.with(&Account::of(&self.existing, self.limit.as_ref(), r.floor_triangles(), sides))
+        });
+        Taken { outline, ring, batter, to_dig_to: of(area.stop_above).dug() - outline.dug() }
     }
 }
 
@@ -185,13 +194,15 @@ fn volume_out(site: &Site<'_>, taken: &[Taken], uncovered: Vec<UncoveredOut>) ->
     let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
     let total = taken.iter().fold(Account::default(), |sum, t| sum.with(&t.outline));
     let past = taken.iter().fold(Account::default(), |sum, t| sum.with(&t.ring));
-    let heights: Vec<_> = site.dig.areas.iter().map(|a| move |p: [f64; 2]| a.subgrade.height(p)).collect();
+    let batter = taken.iter().fold(Account::default(), |sum, t| sum.with(&t.batter));
     let floors: Vec<Floor<'_>> = site
         .dig
         .areas
         .iter()
-        .zip(&heights)
-        .map(|(a, height)| (&a.region, height as &dyn Fn([f64; 2]) -> f64))
+        .map(|a| match &a.subgrade {
+            Grade::Plane(plane) => (&a.region, a.region.surface(|p| plane.height(p))),
+            Grade::Net(surface) => (&a.region, surface.clone()),
+        })
         .collect();
     let undercut = total.undercut + past.undercut;
     let trenches = site.job.said.drains.iter().any(|d| !d.by_others);
@@ -202,9 +213,9 @@ fn volume_out(site: &Site<'_>, taken: &[Taken], uncovered: Vec<UncoveredOut>) ->
             undercut: spoken(undercut),
             over_dig: spoken(past.cut),
             trench: (!trenches).then_some(0.0),
-            batter: 0.0,
-            strip: spoken(total.strip + past.strip),
-            sum: spoken(total.cut + undercut + past.cut),
+            batter: spoken(batter.cut),
+            strip: spoken(total.strip + past.strip + batter.strip),
+            sum: spoken(total.cut + undercut + past.cut + batter.cut),
         }),
         areas: site.dig.areas.iter().zip(taken).map(|(a, t)| area_out(site, a, t)).collect(),
         uncovered,
@@ -216,14 +227,21 @@ fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
     let unit = site.job.unit;
     let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
     let frame = site.dig.frame();
-    let (east, north) = area.subgrade.falls(frame);
+    let finish = mean_falls(&area.pieces, frame);
+    let dials = area.subgrade.plane().map(|plane| {
+        let (east, north) = plane.falls(frame);
+        [north, east]
+    });
     let whole = taken.outline.area;
     // What an own fall of the subgrade digs deeper than the section goes to the bottom layer.
     let deeper: f64 = area
-        .region
-        .triangles(|p| area.finish.height(p) - area.subgrade.height(p) - area.section.thickness().job_units())
-        .map(|t| {
-            t.doubled_area() / 2.0 / (crate::shots::MICRO * crate::shots::MICRO) * t.height.iter().sum::<f64>() / 3.0
+        .pieces
+        .iter()
+        .zip(area.floor())
+        .map(|(finish, floor)| {
+            let thick = area.section.thickness().job_units();
+            let deeper: f64 = (0..3).map(|k| finish.height[k] - floor.height[k] - thick).sum();
+            finish.doubled_area() / 2.0 / (MICRO * MICRO) * deeper / 3.0
         })
         .sum();
     let last = area.section.layers.len().saturating_sub(1);
@@ -243,11 +261,12 @@ fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
         max_fill: taken.outline.max_fill,
         undercut: spoken(taken.outline.undercut + taken.ring.undercut),
         over_dig: spoken(taken.ring.cut),
+        batter: spoken(taken.batter.cut),
         ring_area: taken.ring.area,
         to_dig_to: spoken(taken.to_dig_to),
-        finish_slope: area.finish.slope(),
-        finish_azimuth: azimuth(area.finish.falls(frame)),
-        dials: [north, east],
+        finish_slope: finish.0.hypot(finish.1),
+        finish_azimuth: azimuth(finish),
+        dials,
         layers: layers.collect(),
     }
 }
@@ -280,13 +299,32 @@ fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>)> {
             add(name.unwrap_or_else(|| format!("{}.{}", area.said.code, k + 1)), place, None);
         }
     }
+    for area in &site.dig.areas {
+        let Finish::Spots { shots, .. } = &area.said.finish else { continue };
+        for r in shots.ground_rows() {
+            let place = (shots.northing[r], shots.easting[r]);
+            let is_corner = area.outline.edges().any(|(node, _)| {
+                let near = i64::from(same_place(job.unit));
+                (node.place.0 - place.0).abs() <= near && (node.place.1 - place.1).abs() <= near
+            });
+            if !is_corner && area.region.closed_holds(site.dig.frame().local(place.0, place.1)) {
+                let name = shots.names.get(r);
+                let is_taken = job.existing.by_name().contains_key(name);
+                add(if is_taken { format!("{name} ({})", area.said.code) } else { name.to_owned() }, place, None);
+            }
+        }
+    }
+    let mut crossed: Vec<[usize; 2]> = Vec::new();
     for step in &site.dig.steps {
         if let Some(part) = step.crossing() {
             #[expect(clippy::cast_possible_truncation, reason = "between two places of the site")]
             let mix = |a: i64, b: i64| a + ((b - a) as f64 * part).round() as i64;
             let [a, b] = step.ends;
             let [first, second] = step.areas.map(|k| site.dig.areas[k].said.code.as_str());
-            add(format!("{first} x {second}"), (mix(a.0, b.0), mix(a.1, b.1)), None);
+            let before = crossed.iter().filter(|areas| **areas == step.areas).count();
+            crossed.push(step.areas);
+            let number = if before == 0 { String::new() } else { format!(" {}", before + 1) };
+            add(format!("{first} x {second}{number}"), (mix(a.0, b.0), mix(a.1, b.1)), None);
         }
     }
     let places: Vec<Place> = out.iter().map(|(p, _)| p.clone()).collect();
@@ -348,8 +386,9 @@ fn stakes_out(site: &Site<'_>) -> Vec<StakeOut> {
                 out.cut_text = cut.map(|c| c.lath(job.unit));
                 out.drop = job.benches.iter().map(|b| (b.name.clone(), b.elevation.job_units() - dig)).collect();
                 out.rod = job.set_up.as_ref().map(|(s, _)| s.rod(Elevation::in_job_units(dig)).job_units());
-                out.slope = Some(area.subgrade.slope());
-                out.azimuth = Some(azimuth(area.subgrade.falls(site.dig.frame())));
+                let falls = area.subgrade.falls(at, site.dig.frame());
+                out.slope = Some(falls.0.hypot(falls.1));
+                out.azimuth = Some(azimuth(falls));
                 out.layers =
                     area.layer_tops(at).map(|(name, top)| LayerTopOut { name: name.to_owned(), top }).collect();
             }

@@ -2,7 +2,7 @@
 
 use super::deep;
 use super::site::{Site, Taken};
-use crate::design::dig::Dug as Area;
+use crate::design::dig::{Dug as Area, Ring};
 use crate::design::said::{Guard, Owed};
 use crate::finding::{Caution, Check, Limit, Measure, Subject};
 use crate::level::Reduced;
@@ -101,7 +101,8 @@ fn lip(site: &Site<'_>, area: &Area<'_>, [(a, za), (b, zb)]: [([f64; 2], f64); 2
     let near = f64::from(crate::surface::same_place(site.job.unit));
     let along = [b[0] - a[0], b[1] - a[1]];
     let whole = along[0] * along[0] + along[1] * along[1];
-    let corners = area.outline.edges().map(|(n, _)| site.dig.frame().local(n.place.0, n.place.1));
+    // Every place at which the finish may break, its corners among them.
+    let corners = area.pieces.iter().flat_map(|t| t.place);
     corners
         .filter(|&p| off(p, a, b) <= near)
         .map(|p| {
@@ -133,21 +134,26 @@ fn riser(site: &Site<'_>, areas: [usize; 2], least: Option<Length>, most: Option
     heights.max_by(|a, b| badness(*a).total_cmp(&badness(*b)))
 }
 
-/// The dug pieces of an area and of its over-dig.
-fn dug(site: &Site<'_>, k: usize) -> (Dug, Dug) {
+/// The dug pieces of an area, of its over-dig and of its battered sides, each with what to call it before the area's name.
+type Pieces = [(Dug, &'static str); 3];
+
+fn dug(site: &Site<'_>, k: usize) -> Pieces {
     let area = &site.dig.areas[k];
     let stays = area.section.topsoil_may_stay;
     let limit = site.limit.as_ref();
     let own = Dug::of(&site.existing, limit, area.floor(), stays);
-    let past = site.dig.rings.iter().filter(|r| r.area == k).flat_map(|r| r.floor_triangles());
-    (own, Dug::of(&site.existing, limit, past, stays))
+    let of = |all: &[Ring], stays| {
+        let own = all.iter().filter(|r| r.area == k).flat_map(Ring::floor_triangles);
+        Dug::of(&site.existing, limit, own, stays)
+    };
+    [(own, ""), (of(&site.dig.rings, stays), "over-dig of "), (of(&site.dig.batters, true), "batter of ")]
 }
 
 pub(super) fn keep_offs(site: &Site<'_>, checks: &mut Vec<Check>, cautions: &mut Vec<Caution>) {
     if site.job.said.keep_offs.is_empty() {
         return;
     }
-    let pieces: Vec<(Dug, Dug)> = (0..site.dig.areas.len()).map(|k| dug(site, k)).collect();
+    let pieces: Vec<Pieces> = (0..site.dig.areas.len()).map(|k| dug(site, k)).collect();
     let local = |p: &(i64, i64)| site.dig.frame().local(p.0, p.1);
     for keep_off in &site.job.said.keep_offs {
         match &keep_off.what {
@@ -166,10 +172,10 @@ pub(super) fn keep_offs(site: &Site<'_>, checks: &mut Vec<Check>, cautions: &mut
     }
 }
 
-fn circle(site: &Site<'_>, pieces: &[(Dug, Dug)], name: &str, (at, radius): ([f64; 2], f64), checks: &mut Vec<Check>) {
+fn circle(site: &Site<'_>, pieces: &[Pieces], name: &str, (at, radius): ([f64; 2], f64), checks: &mut Vec<Check>) {
     let mut clear = true;
-    for (area, (own, past)) in site.dig.areas.iter().zip(pieces) {
-        let found = own.in_circle(at, radius * MICRO) + past.in_circle(at, radius * MICRO);
+    for (area, parts) in site.dig.areas.iter().zip(pieces) {
+        let found: f64 = parts.iter().map(|(dug, _)| dug.in_circle(at, radius * MICRO)).sum();
         if found <= TIE {
             continue;
         }
@@ -212,16 +218,16 @@ fn circle(site: &Site<'_>, pieces: &[(Dug, Dug)], name: &str, (at, radius): ([f6
 
 fn footing(
     site: &Site<'_>,
-    pieces: &[(Dug, Dug)],
+    pieces: &[Pieces],
     name: &str,
     (line, bottom, fall): (&[[f64; 2]], f64, f64),
     checks: &mut Vec<Check>,
 ) {
     let strip = site.job.said.strip.job_units();
     let mut least: Option<(f64, &str)> = None;
-    for (area, (own, past)) in site.dig.areas.iter().zip(pieces) {
+    for (area, [(own, _), (past, _), (sides, _)]) in site.dig.areas.iter().zip(pieces) {
         let strip = (!area.section.topsoil_may_stay).then_some(strip);
-        for (dug, above) in [(own, area.stop_above), (past, 0.0)] {
+        for (dug, above) in [(own, area.stop_above), (past, 0.0), (sides, 0.0)] {
             if let Some(over) = dug.over_line(line, bottom, fall, above, strip)
                 && least.is_none_or(|(l, _)| over < l)
             {
@@ -249,15 +255,15 @@ fn footing(
 
 fn utility(
     site: &Site<'_>,
-    pieces: &[(Dug, Dug)],
+    pieces: &[Pieces],
     name: &str,
     (line, within): (&[[f64; 2]], Length),
     cautions: &mut Vec<Caution>,
 ) {
     let unit = site.job.unit;
     let mut near: Vec<(String, f64)> = Vec::new();
-    for (area, (own, past)) in site.dig.areas.iter().zip(pieces) {
-        for (dug, what) in [(own, ""), (past, "over-dig of ")] {
+    for (area, parts) in site.dig.areas.iter().zip(pieces) {
+        for (dug, what) in parts {
             if let Some(d) = dug.distance(line).filter(|&d| d <= within.job_units() + TIE) {
                 near.push((format!("{what}{}", area.said.name), d));
             }
@@ -305,7 +311,7 @@ pub(super) fn depths(site: &Site<'_>, taken: &[Taken], cautions: &mut Vec<Cautio
     let spoken = |cubic: f64| fixed(cubic / unit.cubic_per_volume(), 2);
     for (area, t) in site.dig.areas.iter().zip(taken) {
         let subject = || Subject::Area(area.said.name.clone());
-        let deepest = t.outline.max_cut.max(t.ring.max_cut);
+        let deepest = t.outline.max_cut.max(t.ring.max_cut).max(t.batter.max_cut);
         cautions.extend(deep(subject(), deepest, unit));
         let undercut = t.outline.undercut + t.ring.undercut;
         if undercut / unit.cubic_per_volume() > 0.005 {

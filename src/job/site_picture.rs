@@ -1,9 +1,10 @@
 //! Geometry for the plan of a job with areas.
 
-use super::picture::{by_level, depths_for, heights, interval_for, lines_out, multiples};
+use super::picture::{by_level, depths_for, heights, interval_for, lines_inside, lines_out, multiples};
 use super::site::{Site, Taken};
 use super::{AreaPlanOut, ArrowOut, ContourOut, DrainOut, KeepOffOut, LineOut, PlanOut, StepOut, TintOut};
-use crate::design::dig::Dug;
+use crate::design::Grade;
+use crate::design::dig::{Dug, Ring};
 use crate::design::outlines::middle;
 use crate::design::said::Guard;
 use crate::drainage::azimuth;
@@ -27,10 +28,12 @@ pub(super) fn plan(site: &Site<'_>, taken: &[Taken]) -> (PlanOut, Vec<ContourOut
     }
     let interval = job.interval.map_or_else(|| interval_for(low, high), Length::job_units);
     let levels = multiples(low, high, interval).unwrap_or_default();
-    let subgrade: Vec<LineOut> = site.dig.areas.iter().flat_map(|a| plane_lines(site, a, &levels)).collect();
+    let subgrade: Vec<LineOut> = site.dig.areas.iter().flat_map(|a| area_lines(site, a, &levels)).collect();
     let contours = by_level(&subgrade, &levels).into_iter().filter(|c| c.lines > 0).collect();
-    let deepest =
-        taken.iter().map(|t| t.outline.max_cut.max(t.outline.max_fill).max(t.ring.max_cut)).fold(0.0, f64::max);
+    let deepest = taken
+        .iter()
+        .map(|t| t.outline.max_cut.max(t.outline.max_fill).max(t.ring.max_cut).max(t.batter.max_cut))
+        .fold(0.0, f64::max);
     let (tint, zero_line) = tint(site, deepest);
     let rings =
         |area: &Dug<'_>| area.outline.rings.iter().map(|r| r.iter().map(|n| place(n.place)).collect()).collect();
@@ -77,7 +80,8 @@ pub(super) fn plan(site: &Site<'_>, taken: &[Taken]) -> (PlanOut, Vec<ContourOut
                 heights: s.heights,
             })
             .collect(),
-        over_dig: over_dig(site),
+        over_dig: joined(site, &site.dig.rings),
+        batter: joined(site, &site.dig.batters),
         keep_offs: job.said.keep_offs.iter().map(keep_off).collect(),
         drains: drains(site),
         sections: used
@@ -107,10 +111,14 @@ fn label(area: &Dug<'_>) -> [f64; 2] {
     largest.map_or(at, |t| t.at([1.0 / 3.0; 3]))
 }
 
-/// Contours of the subgrade of one area: level by level the stretches of one straight line, joined where they run on.
-fn plane_lines(site: &Site<'_>, area: &Dug<'_>, levels: &[f64]) -> Vec<LineOut> {
+/// Contours of the subgrade of one area. Of a plane: level by level the stretches of one straight line, joined where they run on.
+fn area_lines(site: &Site<'_>, area: &Dug<'_>, levels: &[f64]) -> Vec<LineOut> {
     let frame = site.dig.frame();
-    let [gx, gy] = area.subgrade.rise();
+    let plane = match &area.subgrade {
+        Grade::Plane(plane) => plane,
+        Grade::Net(surface) => return lines_inside(surface, levels, &area.region),
+    };
+    let [gx, gy] = plane.rise();
     let along = [-gy, gx];
     let part = |p: [f64; 2]| p[0] * along[0] + p[1] * along[1];
     let mut out = Vec::new();
@@ -156,8 +164,8 @@ fn crossing(t: &Triangle, level: f64) -> Option<[[f64; 2]; 2]> {
 fn tint(site: &Site<'_>, deepest: f64) -> (Vec<TintOut>, Vec<[(f64, f64); 2]>) {
     let (depths, step) = depths_for(deepest);
     let frame = site.dig.frame();
-    let floor =
-        site.dig.areas.iter().flat_map(Dug::floor).chain(site.dig.rings.iter().flat_map(|r| r.floor_triangles()));
+    let past = site.dig.rings.iter().chain(&site.dig.batters);
+    let floor = site.dig.areas.iter().flat_map(Dug::floor).chain(past.flat_map(Ring::floor_triangles));
     let bands = Bands::over(floor, &site.existing, site.limit.as_ref(), &depths);
     let pieces = bands.pieces.iter().map(|b| TintOut {
         depth: (b.band as f64 - 2.5) * step,
@@ -171,12 +179,12 @@ fn tint(site: &Site<'_>, deepest: f64) -> (Vec<TintOut>, Vec<[(f64, f64); 2]>) {
 fn arrows(site: &Site<'_>, area: &Dug<'_>) -> Vec<ArrowOut> {
     const ACROSS: i32 = 5;
     let frame = site.dig.frame();
-    let fall = (area.subgrade.slope(), azimuth(area.subgrade.falls(frame)));
     let (low, high) = site.existing.net().bounds();
     let pace = (high[0] - low[0]).max(high[1] - low[1]) / f64::from(ACROSS);
     let arrow = |at: [f64; 2]| {
         let (northing, easting) = frame.site(at);
-        ArrowOut { northing, easting, slope: fall.0, azimuth: fall.1 }
+        let (east, north) = area.subgrade.falls(at, frame);
+        ArrowOut { northing, easting, slope: east.hypot(north), azimuth: azimuth((east, north)) }
     };
     let lattice = (0..ACROSS).flat_map(|x| (0..ACROSS).map(move |y| (x, y)));
     let mut out: Vec<ArrowOut> = lattice
@@ -190,9 +198,9 @@ fn arrows(site: &Site<'_>, area: &Dug<'_>) -> Vec<ArrowOut> {
     out
 }
 
-/// Outlines of the areas with their over-dig (geo; only drawn, never fed back).
-fn over_dig(site: &Site<'_>) -> Vec<Vec<(f64, f64)>> {
-    if site.dig.rings.is_empty() {
+/// Outlines of the areas with their over-dig, or with that and their battered sides (geo; only drawn, never fed back).
+fn joined(site: &Site<'_>, outermost: &[Ring]) -> Vec<Vec<(f64, f64)>> {
+    if outermost.is_empty() {
         return Vec::new();
     }
     let frame = site.dig.frame();
@@ -201,7 +209,8 @@ fn over_dig(site: &Site<'_>) -> Vec<Vec<(f64, f64)>> {
         Polygon::new(LineString(line), Vec::new())
     };
     let floors = site.dig.areas.iter().flat_map(Dug::floor).map(|t| polygon(&t.place));
-    let all: Vec<Polygon> = floors.chain(site.dig.rings.iter().map(|r| polygon(&r.piece))).collect();
+    let past = site.dig.rings.iter().chain(outermost).map(|r| polygon(&r.piece));
+    let all: Vec<Polygon> = floors.chain(past).collect();
     let joined: MultiPolygon = unary_union(&all);
     joined.0.iter().map(|p| p.exterior().0.iter().map(|c| (c.y, c.x)).collect()).collect()
 }

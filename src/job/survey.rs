@@ -43,6 +43,9 @@ fn refusal(why: &Unbuildable, name: &str) -> Refusal {
     Refusal { subject, found: why.to_string(), expected: expected.to_owned(), help: help.to_owned() }
 }
 
+/// So many of a kind are named, the rest counted.
+const NAMED: usize = 5;
+
 /// More places than this help nobody: one slip often makes them all.
 const MOST: usize = 20;
 
@@ -86,7 +89,8 @@ fn by_lines(asked: &Asked, shots: &Shots, lines: &[Breakline], unit: LengthUnit,
     let line = |k: usize| lines.get(k).map_or("", |l| l.name.as_str());
     let subject = |k: usize| Subject::Line(name.to_owned(), line(k).to_owned());
     let mut out = Vec::new();
-    for two in &asked.bent {
+    let (bent, near_lines) = (&asked.bent, asked.near.chunk_by(|a, b| a.0 == b.0).count());
+    for two in bent.iter().take(NAMED) {
         let Some(row) = two.shot else { continue };
         let text = format!(
             "`{}` passes through shot {}, {} {} off its height; the shot's own counts",
@@ -97,10 +101,8 @@ fn by_lines(asked: &Asked, shots: &Shots, lines: &[Breakline], unit: LengthUnit,
         );
         out.push(Caution::new(subject(two.lines[0]), text));
     }
-    let mut near = asked.near.clone();
-    near.dedup_by_key(|(k, _)| *k);
-    for (k, row) in near {
-        let others = asked.near.iter().filter(|(line, _)| *line == k).count() - 1;
+    for group in asked.near.chunk_by(|a, b| a.0 == b.0).take(NAMED) {
+        let ((k, row), others) = (group[0], group.len() - 1);
         let more = if others == 0 { String::new() } else { format!(" and {others} more") };
         let text = format!(
             "`{}` passes {}{more} nearer than {} {} without taking it in: kept apart as typed; if it is meant, name the shot in the line",
@@ -110,6 +112,12 @@ fn by_lines(asked: &Asked, shots: &Shots, lines: &[Breakline], unit: LengthUnit,
             unit.length()
         );
         out.push(Caution::new(subject(k), text));
+    }
+    for (count, what) in [(bent.len(), "times a line bends at a shot"), (near_lines, "lines that pass a shot so near")]
+    {
+        if let Some(more) = count.checked_sub(NAMED).filter(|&more| more > 0) {
+            out.push(Caution::new(Subject::Table(name.to_owned()), format!("{more} more {what}")));
+        }
     }
     out
 }

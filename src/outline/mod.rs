@@ -11,6 +11,7 @@
 //! Method: edges in order of their least easting, each held against those that begin before it ends. Known right by
 //! hand-made cases and by agreement with trying every pair.
 
+mod buckets;
 pub mod noding;
 
 use std::collections::HashMap;

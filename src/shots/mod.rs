@@ -57,7 +57,7 @@ impl Kind {
 }
 
 /// Names in one string, so a million shots are not a million allocations.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct NameArena {
     text: String,
     ends: Vec<u32>,
@@ -94,7 +94,7 @@ impl NameArena {
 }
 
 /// A survey: one row a shot, in the order of the table. Rows are unique in name and in place (the reader sees to it).
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shots {
     /// Names.
     pub names: NameArena,

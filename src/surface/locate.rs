@@ -84,6 +84,19 @@ impl Net {
         }
     }
 
+    /// The triangle at a place of the frame, or the nearest of those with an open side.
+    #[must_use]
+    pub fn triangle_beside(&self, p: [f64; 2]) -> u32 {
+        if let Position::In(t) = self.locate(p, None) {
+            return t;
+        }
+        let away = |&t: &u32| {
+            let c = self.corners(t).map(|v| self.place(v));
+            (0..3).map(|k| super::off(p, c[k], c[(k + 1) % 3])).fold(f64::INFINITY, f64::min)
+        };
+        self.rim.iter().copied().min_by(|a, b| away(a).total_cmp(&away(b))).unwrap_or(0)
+    }
+
     pub(super) fn walk(&self, p: [f64; 2], hint: Option<u32>) -> Walked {
         if self.corners.is_empty() {
             return Walked::Outside;

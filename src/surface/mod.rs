@@ -253,6 +253,12 @@ impl Surface {
         }
     }
 
+    /// Height at a place of the frame; off the surface as the nearest triangle goes on.
+    #[must_use]
+    pub fn height_beside(&self, p: [f64; 2]) -> f64 {
+        self.height_in(self.net.triangle_beside(p), p)
+    }
+
     /// Height of the plane of a triangle at a place of the frame.
     #[must_use]
     pub fn height_in(&self, triangle: u32, p: [f64; 2]) -> f64 {

@@ -16,16 +16,15 @@ pub fn diagonal_doubt(before: &Surface, after: &Surface, region: Option<&Region>
     (cut + cut_too).max(fill + fill_too)
 }
 
-/// An area and the height of its floor by place.
-pub type Floor<'a> = (&'a Region, &'a dyn Fn([f64; 2]) -> f64);
+/// An area and its floor.
+pub type Floor<'a> = (&'a Region, Surface);
 
 /// The same for the ground under areas, all cells split one way less all split the other.
 #[must_use]
 pub fn cell_doubt(ground: &Surface, areas: &[Floor<'_>]) -> f64 {
     let mut sums = [0.0; 2];
     for (region, floor) in areas {
-        let floor = region.surface(floor);
-        let [cut, fill] = difference(ground, Walker::new(&floor, Some(region)));
+        let [cut, fill] = difference(ground, Walker::new(floor, Some(region)));
         sums = [sums[0] + cut, sums[1] + fill];
     }
     sums[0].abs().max(sums[1].abs()) / 2.0

@@ -79,15 +79,19 @@ pub(super) fn excavation(v: &VolumeOut, outcome: &Outcome) -> Option<String> {
 
 /// Area by area.
 pub(super) fn areas(v: &VolumeOut, outcome: &Outcome) -> Option<String> {
-    let head = words([
-        "area", "section", "plan", "cut", "fill", "mean cut", "deepest", "undercut", "over-dig", "ring", "finish %",
-    ]);
+    let sloped = v.areas.iter().any(|a| a.batter > 0.0);
+    let mut head =
+        words(["area", "section", "plan", "cut", "fill", "mean cut", "deepest", "undercut", "over-dig", "ring"]);
+    head.extend(sloped.then(|| "sides".to_owned()));
+    head.push("finish %".to_owned());
     let places = places(outcome);
     let rows = v.areas.iter().map(|a| {
         let mut row = vec![a.name.clone(), a.section.clone(), fixed(a.area, 1), fixed(a.cut, 2), fixed(a.fill, 2)];
         row.extend([a.mean_cut, a.max_cut].map(|d| fixed(d, places)));
         row.extend([a.undercut, a.over_dig].map(|volume| fixed(volume, 2)));
-        row.extend([fixed(a.ring_area, 1), fixed(a.finish_slope * 100.0, 2)]);
+        row.push(fixed(a.ring_area, 1));
+        row.extend(sloped.then(|| fixed(a.batter, 2)));
+        row.push(fixed(a.finish_slope * 100.0, 2));
         row
     });
     let units = &outcome.units;
@@ -169,7 +173,7 @@ mod tests {
         assert!(layers.starts_with("stake,area,layer,top\nA2,dining terrace,topmost,103.4600\n"), "{layers}");
         let volumes = csv::volumes(&hall).expect("a table");
         assert_eq!(volumes.lines().count(), 1 + 7 * 2);
-        assert!(volumes.contains("dining terrace,terrace aggregate,clean stone,,,,,,,,,,1.5000"), "{volumes}");
+        assert!(volumes.contains("dining terrace,terrace aggregate,clean stone,,,,,,,,,,,1.5000"), "{volumes}");
         assert!(volumes.contains("play lawn,lawn,,1512.0000,"));
         let plain = csv::stakes(&Yard::small().outcome()).expect("a table");
         assert!(plain.starts_with("stake,northing,easting,existing,"));

@@ -64,7 +64,7 @@ pub fn layers(outcome: &Outcome) -> Result<String, csv::Error> {
 /// # Errors
 /// What the encoder says.
 pub fn volumes(outcome: &Outcome) -> Result<String, csv::Error> {
-    const HEAD: [&str; 13] = [
+    const HEAD: [&str; 14] = [
         "area",
         "section",
         "layer",
@@ -76,13 +76,15 @@ pub fn volumes(outcome: &Outcome) -> Result<String, csv::Error> {
         "max_fill",
         "undercut",
         "over_dig",
+        "batter",
         "ring_area",
         "volume",
     ];
     let mut out = csv::Writer::from_writer(Vec::new());
     out.write_record(HEAD)?;
     for a in outcome.volume.iter().flat_map(|v| &v.areas) {
-        let numbers = [a.area, a.cut, a.fill, a.mean_cut, a.max_cut, a.max_fill, a.undercut, a.over_dig, a.ring_area];
+        let numbers =
+            [a.area, a.cut, a.fill, a.mean_cut, a.max_cut, a.max_fill, a.undercut, a.over_dig, a.batter, a.ring_area];
         let mut row = vec![a.name.clone(), a.section.clone(), String::new()];
         row.extend(numbers.map(|v| fixed(v, 4)));
         row.push(String::new());

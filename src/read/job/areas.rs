@@ -1,12 +1,14 @@
 //! Sections and areas: layers, outlines, finished grades, over-dig.
 
+use super::finish::finish;
 use super::names::Desk;
-use super::value::{Span, Spot, Table, Through, Toward as Way};
-use crate::design::said::{Area, Fabric, Fall, Finish, Layer, OverDig, Place, Section, Toward, Usage};
+use super::value::{Span, Spot, Table, Toward as Way};
+use crate::design::said::{Area, Fabric, Fall, Layer, OverDig, Place, Section, Toward, Usage};
 use crate::outline::{Fault, faults};
-use crate::read::Complaint;
 use crate::read::nearest::nearest;
-use crate::units::{Elevation, Length};
+use crate::read::{Complaint, Source};
+use crate::units::Length;
+use std::collections::HashMap;
 
 /// Names of tables with a name, in order; those without one have an empty name.
 pub(super) fn names(tables: &[Table]) -> Vec<&str> {
@@ -69,6 +71,8 @@ fn layer(t: &Table) -> Layer {
 
 /// What areas refer to.
 pub(super) struct Around<'a> {
+    /// Files the job refers to.
+    pub files: &'a HashMap<String, Source>,
     pub sections: &'a [&'a str],
     pub areas: &'a [&'a str],
     pub drains: &'a [&'a str],
@@ -79,7 +83,7 @@ pub(super) fn area(desk: &mut Desk<'_>, t: &Table, at: usize, around: &Around<'_
     let name = t.text("name").unwrap_or("").to_owned();
     let section = t.text("section").and_then(|s| desk.which(s, t.at("section"), around.sections, "section"));
     let (rings, spans, corner_names) = outline(desk, t);
-    let finish = t.table("finish").and_then(|f| finish(desk, f, at, around));
+    let finish = t.table("finish").and_then(|f| finish(desk, f, (at, &name), around));
     let subgrade = t.table("subgrade").and_then(|s| fall(desk, s, around));
     let code = t.text("code").unwrap_or(&name).to_owned();
     let count = rings.as_ref().and_then(|r| r.first()).map_or(0, Vec::len);
@@ -200,108 +204,12 @@ pub(super) fn tell(desk: &mut Desk<'_>, fault: &Fault, spans: &[Vec<Span>], whol
     desk.complaints.push(complaint);
 }
 
-fn finish(desk: &mut Desk<'_>, t: &Table, at: usize, around: &Around<'_>) -> Option<Finish> {
-    let ways: Vec<&str> = ["through", "meets", "spots", "follow", "fit"].into_iter().filter(|key| t.has(key)).collect();
-    let falls = falls(desk, t, around, &ways);
-    if let (true, false) = (t.has("down"), t.has("meets")) {
-        desk.complain(t.at("down"), "`down` without `meets`", "`meets` beside it", "say which area it lies below");
-    }
-    match ways.as_slice() {
-        [later @ ("spots" | "follow" | "fit")] => {
-            let found = format!("a finish by `{later}`");
-            desk.complain(
-                t.at(later),
-                found,
-                "a plane",
-                "this version cannot work that finish out yet: give `through` or `meets` with a fall",
-            );
-            None
-        }
-        ["through"] => {
-            let span = t.at("through");
-            let (through, height) = match t.through("through")? {
-                Through::Here(place, up) => (*place, *up),
-                Through::At(name, up) => (desk.known(name, span)?.place, *up),
-                Through::Off(name, off) => {
-                    let (place, own) = desk.height(name, span)?;
-                    (place, own + off.job_units())
-                }
-            };
-            Some(Finish::Plane { through, height: Elevation::in_job_units(height), falls: falls? })
-        }
-        ["meets"] => {
-            let name = t.text("meets")?;
-            let later = around.areas.iter().position(|n| *n == name).filter(|&k| k >= at);
-            if later.is_some() {
-                let found = if later == Some(at) {
-                    "an area that meets itself".to_owned()
-                } else {
-                    format!("`{name}`, an area further down")
-                };
-                desk.complain(
-                    t.at("meets"),
-                    found,
-                    "an area above in this file",
-                    "move that area up, or let it meet this one",
-                );
-                return None;
-            }
-            let area = desk.which(name, t.at("meets"), &around.areas[..at], "area above")?;
-            Some(Finish::Meets { area, down: t.length("down").unwrap_or_default(), falls: falls? })
-        }
-        other => {
-            let found = if other.is_empty() {
-                "no height to hang the plane on".to_owned()
-            } else {
-                format!("{} together", other.join(" and "))
-            };
-            let span = other.last().map_or_else(|| t.span.clone(), |key| t.at(key));
-            desk.complain(span, found, "one of `through` and `meets`", "give one of them");
-            None
-        }
-    }
-}
-
-/// One or two falls, said in one of two ways.
-fn falls(desk: &mut Desk<'_>, t: &Table, around: &Around<'_>, ways: &[&str]) -> Option<Vec<Fall>> {
-    if ways.iter().all(|w| matches!(*w, "spots" | "follow" | "fit")) && !ways.is_empty() {
-        return None;
-    }
-    match (t.has("falls"), t.has("fall"), t.has("toward")) {
-        (true, false, false) => {
-            let all = t.falls("falls")?;
-            all.iter()
-                .map(|(slope, way, span)| {
-                    Some(Fall { slope: *slope, toward: toward(desk, way, span.clone(), around)? })
-                })
-                .collect()
-        }
-        (false, true, true) => Some(vec![fall(desk, t, around)?]),
-        (falls, fall, _) => {
-            let (key, found) = match (falls, fall) {
-                (true, true) => ("fall", "both `fall` and `falls`"),
-                (true, false) => ("toward", "both `toward` and `falls`"),
-                (false, true) => ("fall", "`fall` without `toward`"),
-                (false, false) if t.has("toward") => ("toward", "`toward` without `fall`"),
-                (false, false) => ("", "no fall"),
-            };
-            desk.complain(
-                t.at(key),
-                found,
-                "`fall` and `toward`, or `falls`",
-                "say how steep and which way is downhill",
-            );
-            None
-        }
-    }
-}
-
-fn fall(desk: &mut Desk<'_>, t: &Table, around: &Around<'_>) -> Option<Fall> {
+pub(super) fn fall(desk: &mut Desk<'_>, t: &Table, around: &Around<'_>) -> Option<Fall> {
     let toward = toward(desk, t.toward("toward")?, t.at("toward"), around);
     Some(Fall { slope: t.slope("fall")?, toward: toward? })
 }
 
-fn toward(desk: &mut Desk<'_>, way: &Way, span: Span, around: &Around<'_>) -> Option<Toward> {
+pub(super) fn toward(desk: &mut Desk<'_>, way: &Way, span: Span, around: &Around<'_>) -> Option<Toward> {
     Some(match way {
         Way::Azimuth(degrees) => Toward::Azimuth(*degrees),
         Way::Drain(name) => Toward::Drain(desk.which(name, span, around.drains, "drain")?),

@@ -165,7 +165,7 @@ forms! {
         must("finish", Table(&FINISH), "its finished grade"),
         or("subgrade", Table(&FALL), "subgrade parallel to finish", "a fall of the subgrade's own"),
         or("over_dig", Either(&[Thickness, Table(&OVER_DIG)]), "no over-dig", "digging past its edges"),
-        later(or("batter", Table(&SIDE), "no batter", "sloped sides of the dig")),
+        or("batter", Table(&SIDE), "no batter", "sloped sides of the dig"),
         or("allow_uncovered", Yes, "no ground without survey", "ground without survey is listed, not refused"),
     ]
     FINISH "area.finish" [
@@ -175,10 +175,12 @@ forms! {
         may("fall", Slope, "how steep"),
         may("toward", Toward, "downhill"),
         may("falls", Falls, "one or two falls, which add"),
-        may("spots", File, "graded spots"),
-        may("breaklines", File, "lines between graded spots"),
-        may("follow", Word(&["existing"]), "keeps the shape of the ground"),
-        may("fit", Word(&["existing"]), "the plane nearest to the ground"),
+        may("spots", File, "graded spots, one at every corner: point, northing, easting, elevation of finish"),
+        may("breaklines", File, "lines between graded spots: line, point; or line, northing, easting, elevation"),
+        may("follow", Word(&["existing"]), "keeps the shape of the ground, `down` lower"),
+        may("fit", Word(&["existing"]), "the plane nearest to the ground: of this `fall` and way, of this fall any way, or as it lies"),
+        may("least", Slope, "a fitted plane is not flatter"),
+        may("most", Slope, "a fitted plane is not steeper"),
     ]
     FALL "area.subgrade" [
         must("fall", Slope, "how steep"),

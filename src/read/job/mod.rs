@@ -5,6 +5,7 @@
 //! everything at once, so the second step is taken even where the first found something wrong.
 
 mod areas;
+mod finish;
 mod form;
 mod keys;
 mod kinds;
@@ -116,7 +117,8 @@ impl JobText {
     pub fn read(&self, files: &HashMap<String, Source>, complaints: &mut Complaints) -> Option<(SiteJob, Spans)> {
         let before = complaints.len();
         let root = &self.root;
-        let mut desk = Desk { source: &self.source, complaints, unit: self.unit, names: Names::default() };
+        let mut desk =
+            Desk { source: &self.source, complaints, unit: self.unit, names: Names::default(), cautions: Vec::new() };
         let mut spans = Spans::default();
         let mut cautions = self.cautions.clone();
         let survey = root.table("survey");
@@ -143,6 +145,7 @@ impl JobText {
         let outlets = water::outlets(&mut desk, root.tables("outlet"));
         let said = self.said(&mut desk, &outlets, files, &mut spans);
         self.kept_names(&mut desk);
+        cautions.append(&mut desk.cautions);
         self.items(&mut spans);
         if desk.complaints.len() == before && self.sound && self.files().all(|f| files.contains_key(f)) {
             let job = root.table("job")?;
@@ -208,7 +211,7 @@ impl JobText {
         let names = areas::names(tables);
         let section_names = areas::names(root.tables("section"));
         let drain_names = areas::names(root.tables("drain"));
-        let around = Around { sections: &section_names, areas: &names, drains: &drain_names };
+        let around = Around { files, sections: &section_names, areas: &names, drains: &drain_names };
         let mut all = Vec::new();
         for (at, t) in tables.iter().enumerate() {
             let (area, corners) = areas::area(desk, t, at, &around);

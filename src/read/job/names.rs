@@ -2,6 +2,7 @@
 
 use super::value::{Span, Spot};
 use crate::design::said::Place;
+use crate::finding::Caution;
 use crate::read::nearest::nearest;
 use crate::read::{Complaint, Complaints, Source};
 use crate::shots::Grid;
@@ -41,6 +42,8 @@ pub(super) struct Desk<'a> {
     pub complaints: &'a mut Complaints,
     pub unit: LengthUnit,
     pub names: Names,
+    /// What the person should know about the files it names.
+    pub cautions: Vec<Caution>,
 }
 
 impl Desk<'_> {

@@ -18,6 +18,8 @@ pub(super) const OUTLINE: f64 = 0.014;
 /// Dash of the limit of the over-dig.
 pub(super) const OVER_DASH: &[f64] = &[0.05, 0.02, 0.012, 0.02];
 pub(super) const OVER_WIDTH: f64 = 0.009;
+/// Top of a battered side.
+pub(super) const BATTER_DASH: &[f64] = &[0.16, 0.03, 0.02, 0.03];
 /// Size of a code inside its area.
 const CODE: f64 = 0.3;
 /// Codes are large and light: never mistaken for a cut.
@@ -31,6 +33,9 @@ pub(super) fn draw(site: &Site<'_>) -> Vec<Group> {
     let mut over = Group::new("over-dig");
     for ring in &site.plan.over_dig {
         over.push(Stroke::new(on_paper(site, ring), OVER_WIDTH, INK).closed().dashed(OVER_DASH));
+    }
+    for ring in &site.plan.batter {
+        over.push(Stroke::new(on_paper(site, ring), OVER_WIDTH, INK).closed().dashed(BATTER_DASH));
     }
     let mut outlines = Group::new("areas");
     for ring in site.plan.areas.iter().flat_map(|area| &area.rings) {

@@ -2,7 +2,7 @@
 //!
 //! One row for each symbol that is used, none for any other. Units: inches of paper.
 
-use super::areas::{self, OUTLINE, OVER_DASH, OVER_WIDTH};
+use super::areas::{self, BATTER_DASH, OUTLINE, OVER_DASH, OVER_WIDTH};
 use super::boxes::{LeftOff, Pen, SAMPLE};
 use super::ground::{self, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
 use super::stakes::{is_dug, is_hand_dug, is_stoned};
@@ -83,6 +83,9 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, dropped }: LeftOff, pen: &mu
     }
     if !plan.over_dig.is_empty() {
         pen.entry("limit of the over-dig", line(OVER_WIDTH, INK, OVER_DASH));
+    }
+    if !plan.batter.is_empty() {
+        pen.entry("top of the sloped sides", line(OVER_WIDTH, INK, BATTER_DASH));
     }
     if areas::real_steps(site).next().is_some() {
         pen.entry("step in the subgrade, ticks on the LOWER side", |at, group| {
