@@ -301,6 +301,19 @@ mod tests {
     }
 
     #[test]
+    fn among_few_rows_or_many_slips_nothing_is_told() {
+        let mut rows = site()[..9].to_vec();
+        rows[4].swap(N, E);
+        assert_eq!(asked(&rows), [(Slip::Exchanged, vec![4])]);
+        assert!(asked(&rows[1..]).is_empty(), "seven others");
+        let mut rows = site();
+        rows[..4].iter_mut().for_each(|row| row[Z] *= FEET);
+        rows[20..].iter_mut().for_each(|row| row[Z] /= FEET);
+        assert!(asked(&rows).is_empty(), "a third of them");
+        assert_eq!(asked(&rows[2..22]).iter().map(|(_, rows)| rows.len()).collect::<Vec<_>>(), [2, 2]);
+    }
+
+    #[test]
     fn a_height_no_ground_has_is_seen_among_few_rows() {
         assert_eq!(asked(&[[0.0, 0.0, 1.0], [0.0, 9.0, 1e9], [9.0, 0.0, 1.0]]), [(Slip::Sky, vec![1])]);
         assert!(asked(&[[0.0, 0.0, 1.0], [0.0, 9.0, 29_032.0], [9.0, 0.0, 1.0]]).is_empty());

@@ -89,7 +89,7 @@ fn meets(desk: &mut Desk<'_>, t: &Table, at: usize, around: &Around<'_>) -> Opti
 
 fn spots(desk: &mut Desk<'_>, t: &Table, area: &str, around: &Around<'_>) -> Option<Finish> {
     let name = format!("spots of {area}");
-    let read = file(t, "spots", around.files).and_then(|source| read_shots(source, &name, desk.complaints));
+    let read = file(t, "spots", around.files).and_then(|source| read_shots(source, &name, desk.unit, desk.complaints));
     let mut lines = Vec::new();
     if let Some(source) = file(t, "breaklines", around.files) {
         let shots = read.as_ref().map(|survey| &survey.shots);
