@@ -123,10 +123,10 @@ fn what_was_found_before_holds() {
 #[test]
 fn any_bytes_are_read() {
     for target in ["tables", "job"] {
-        tried(asked(1000), prop::collection::vec(any::<u8>(), 0..300), body(target));
+        tried(asked(700), prop::collection::vec(any::<u8>(), 0..300), body(target));
         let text =
             prop::collection::vec(prop::sample::select(b"\n\r,;\t\" .-=[]{}'#0123456789eEnzABpoint".to_vec()), 0..200);
-        tried(asked(1000), text, body(target));
+        tried(asked(700), text, body(target));
     }
 }
 
@@ -142,7 +142,7 @@ fn spoilt_jobs_are_read() {
 
 #[test]
 fn any_lines_are_parted() {
-    tried(asked(3000), prop::collection::vec(any::<u8>(), 3..200), body("noding"));
+    tried(asked(1500), prop::collection::vec(any::<u8>(), 3..200), body("noding"));
 }
 
 #[test]
