@@ -127,7 +127,7 @@ impl JobText {
         let limit = survey.and_then(|t| limit(&mut desk, t));
         spans.limit = survey.filter(|t| t.has("limit")).map(|t| t.at("limit"));
         spans.shots = measured.table;
-        let benches = survey::benches(&mut desk, root.tables("bench"), measured.levels.as_ref());
+        let benches = survey::benches(&mut desk, root.tables("bench"), measured.levels.as_ref().map(|l| &l.reduced));
         let set_up = root.table("set_up").and_then(|t| survey::set_up(&mut desk, t, &benches));
         let outlets = water::outlets(&mut desk, root.tables("outlet"));
         let said = self.said(&mut desk, &outlets, files, &mut spans);
