@@ -294,8 +294,7 @@ fn book(levels: &LevelNotes) -> Vec<BookLine> {
         if let Some(line) = lines.get_mut(run.row).filter(|line| line.booked.is_none()) {
             let found = || reduced.points.iter().find(|p| p.name == run.from);
             line.booked = known.get(run.from.as_str()).copied().or_else(|| found().map(|p| p.booked.job_units()));
-            line.adjusted =
-                known.get(run.from.as_str()).copied().or_else(|| found().map(|p| p.adjusted.job_units()));
+            line.adjusted = known.get(run.from.as_str()).copied().or_else(|| found().map(|p| p.adjusted.job_units()));
         }
     }
     lines

@@ -1,11 +1,11 @@
 //! Fixed heights, keep-offs and depths held against the dig.
 
 use super::deep;
+use super::levels::LevelNotes;
 use super::site::{Site, Taken};
 use crate::design::dig::Dug as Area;
 use crate::design::said::{Guard, Owed};
 use crate::finding::{Caution, Check, Limit, Measure, Subject};
-use super::levels::LevelNotes;
 use crate::level::{Closing, Closure};
 use crate::shots::MICRO;
 use crate::surface::off;
@@ -30,7 +30,8 @@ pub(super) fn misclosures(levels: &LevelNotes, unit: LengthUnit) -> Vec<Check> {
         (false, Closing::Distance(_)) => "third order: NAVEDTRA 14071 chapter 7 and FGCC 1984, from memory",
     };
     let check = |c: &Closure| {
-        let name = if closures.len() > 1 { format!("level notes, {} to {}", c.from, c.to) } else { "level notes".into() };
+        let name =
+            if closures.len() > 1 { format!("level notes, {} to {}", c.from, c.to) } else { "level notes".into() };
         Check {
             rule: "misclosure",
             subject: Subject::Item("survey", name),

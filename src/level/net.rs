@@ -98,14 +98,13 @@ pub(super) fn adjust(
 ) -> Result<Adjustment, Vec<Problem>> {
     let net = Net { lines: lines(runs, starts, known, rule.closing), known, places: rule.places };
     let walk = net.walk(runs);
-    let refused = |found: String, help| {
-        vec![Problem::at(0, found, "level notes that can be adjusted as one", help)]
-    };
+    let refused = |found: String, help| vec![Problem::at(0, found, "level notes that can be adjusted as one", help)];
     if walk.unknowns.len() > MOST_UNKNOWN {
         let found = format!("{} points without a known height where runs meet or end", walk.unknowns.len());
         return Err(refused(found, "part the notes into tables with benches between them"));
     }
-    let solved = if walk.closures.is_empty() { Some(Solved::nothing(&walk, net.lines.len())) } else { net.solve(&walk) };
+    let solved =
+        if walk.closures.is_empty() { Some(Solved::nothing(&walk, net.lines.len())) } else { net.solve(&walk) };
     let Some(solved) = solved else {
         return Err(refused("distances too unlike to be weighed together".to_owned(), "check the distances booked"));
     };

@@ -304,8 +304,10 @@ fn starts(
     let expected = "a bench with a height";
     if !waiting.is_empty() && order.is_empty() && known.iter().all(Option::is_none) {
         let start = &runs[0].turns[0];
-        let found =
-            format!("a start on `{}`, whose height is not known, and no known height anywhere", points.names[start.point]);
+        let found = format!(
+            "a start on `{}`, whose height is not known, and no known height anywhere",
+            points.names[start.point]
+        );
         let help = "give at least one bench of the notes its height";
         problems.push(Problem::at(start.row, found, expected, help));
         return order;
@@ -397,7 +399,8 @@ impl<F: Fn(&str) -> Option<Elevation>> Reducing<'_, F> {
         };
         for (k, turn) in run.turns.iter().enumerate() {
             // The backsight of the next set-up stands on the same row, or on one behind it.
-            if let Some((row, back)) = self.rows.iter().enumerate().skip(turn.row).find_map(|(row, r)| Some((row, r.back?)))
+            if let Some((row, back)) =
+                self.rows.iter().enumerate().skip(turn.row).find_map(|(row, r)| Some((row, r.back?)))
                 && k < run.set_ups()
             {
                 let line = start + Length::in_job_units((turn.rise + i128::from(back)) as f64 / places);

@@ -22,8 +22,7 @@ pub enum Rods {
 
 impl Rods {
     /// The words of a job file and of the command line.
-    pub const WORDS: [(&str, Self); 3] =
-        [("tenths", Self::Tenths), ("inches", Self::Inches), ("metres", Self::Metres)];
+    pub const WORDS: [(&str, Self); 3] = [("tenths", Self::Tenths), ("inches", Self::Inches), ("metres", Self::Metres)];
 
     /// The rods with that word.
     #[must_use]

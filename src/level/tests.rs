@@ -8,12 +8,7 @@ fn row(point: &str, back: Option<i64>, side: Option<i64>, fore: Option<i64>) -> 
 }
 
 fn rule() -> Rule {
-    Rule {
-        places: 100.0,
-        allowed: Length::in_job_units(0.02),
-        sides_with_backsight: false,
-        closing: Closing::SetUps,
-    }
+    Rule { places: 100.0, allowed: Length::in_job_units(0.02), sides_with_backsight: false, closing: Closing::SetUps }
 }
 
 fn bench(name: &str) -> Option<Elevation> {
@@ -119,10 +114,8 @@ fn every_break_in_the_notes_is_told_with_its_rows() {
         row("f", Some(300), None, None),
     ];
     let problems = reduce(&rows, bench, rule()).map(|_| ()).unwrap_err();
-    let places: Vec<(usize, Option<usize>)> =
-        problems.iter().map(|p| (p.row, p.other.map(|(row, _)| row))).collect();
-    let want =
-        [(0, None), (1, Some(0)), (2, None), (3, None), (5, Some(4)), (6, Some(4)), (6, None)];
+    let places: Vec<(usize, Option<usize>)> = problems.iter().map(|p| (p.row, p.other.map(|(row, _)| row))).collect();
+    let want = [(0, None), (1, Some(0)), (2, None), (3, None), (5, Some(4)), (6, Some(4)), (6, None)];
     assert_eq!(places, want, "{problems:?}");
     assert!(problems[0].found.ends_with("no known height anywhere"), "{problems:?}");
     let open = [row("BM", Some(500), None, None), row("a", None, Some(400), None)];
@@ -142,19 +135,20 @@ fn a_run_may_begin_where_a_later_one_ends_but_not_on_nothing() {
     assert_eq!(out.runs.iter().map(|r| r.kind).collect::<Vec<_>>(), [RunKind::Link, RunKind::Link]);
     // BM to K to BM2: 97.98, then 98.48, held at 98.50; a hundredth for each of the two.
     assert_eq!((out.closures.len(), height(&out, "K")), (1, Some(97.99)));
-    let nothing =
-        [row("BM", Some(500), None, None), row("a", None, None, Some(500)), row("c", Some(1), None, None), row("c", None, None, Some(1))];
+    let nothing = [
+        row("BM", Some(500), None, None),
+        row("a", None, None, Some(500)),
+        row("c", Some(1), None, None),
+        row("c", None, None, Some(1)),
+    ];
     let problems = reduce(&nothing, bench, rule()).map(|_| ()).unwrap_err();
     assert_eq!(problems.iter().map(|p| p.row).collect::<Vec<_>>(), [2], "{problems:?}");
 }
 
 #[test]
 fn by_distance_every_foresight_has_one() {
-    let mut rows = vec![
-        row("BM", Some(500), None, None),
-        row("a", Some(500), None, Some(400)),
-        row("BM", None, None, Some(604)),
-    ];
+    let mut rows =
+        vec![row("BM", Some(500), None, None), row("a", Some(500), None, Some(400)), row("BM", None, None, Some(604))];
     let by = Rule { closing: Closing::Distance(100.0), ..rule() };
     let problems = reduce(&rows, bench, by).map(|_| ()).unwrap_err();
     assert_eq!(problems.iter().map(|p| p.row).collect::<Vec<_>>(), [1, 2]);

@@ -268,7 +268,9 @@ impl Book {
             let (longest, other) = if rods == Rods::Metres { ("5 m", "feet") } else { ("25 ft", "inches") };
             let (count, first) = &self.long;
             let more = if *count > 1 { format!(" and {} more", count - 1) } else { String::new() };
-            say(format!("{label}: {first}{more}, above {longest}: longer than a rod. Is a decimal mark missing, or are these {other}?"));
+            say(format!(
+                "{label}: {first}{more}, above {longest}: longer than a rod. Is a decimal mark missing, or are these {other}?"
+            ));
         }
         out
     }

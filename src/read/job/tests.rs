@@ -114,7 +114,7 @@ const BAD: &[(&str, &str, &str, &str)] = &[
     ("elevation = 104.12", "elevation = \"104.12 ft\"", "\"104.12 ft\"", "expected \"from notes\""),
     ("elevation = 104.12", "elevation = inf", "elevation = inf", "expected a finite number"),
     ("name = \"TBM2\"", "name = \"BM1\"", "name = \"BM1\"\nelevation = \"from", "a second bench `BM1`"),
-    ("spacing = 10.0", "spacing = 10.0, azimuth = 361", "azimuth = 361", "at most 360"),
+    ("spacing = 10.0", "spacing = 10.0, azimuth = 361", "azimuth = 361", "a number from 0 to 360"),
     ("spacing = 10.0", "spacing = 10.0, last = \"G7b\"", "last = \"G7b\"", "`G7b` as the last stake"),
     ("places      = ", "rods = \"feet\"\nplaces      = ", "\"feet\"", "expected one of \"tenths\""),
     ("spacing = 10.0", "spacing = -10.0", "spacing = -10.0", "a number of at least"),

@@ -57,7 +57,8 @@ fn height(levelled: &Levelled, name: &str) -> f64 {
 
 #[test]
 fn feet_inches_among_tenths_are_read_as_what_they_say_and_asked_about() {
-    let notes = "BM1,5.00,,,\nA8,,5-6 1/2,,\nA9,,5.5417,,\nA7,,5'6 1/2\"\"\",,\nBM1,,,5.00,\n".replace("5'6 1/2\"\"\"", "\"5'6 1/2\"\"\"");
+    let notes = "BM1,5.00,,,\nA8,,5-6 1/2,,\nA9,,5.5417,,\nA7,,5'6 1/2\"\"\",,\nBM1,,,5.00,\n"
+        .replace("5'6 1/2\"\"\"", "\"5'6 1/2\"\"\"");
     let (out, complaints) = read_with(&notes, &[], Rods::Tenths);
     let out = out.unwrap_or_else(|| panic!("{complaints}"));
     assert!((height(&out, "A8") - (105.0 - 66.5 / 12.0)).abs() < 1e-9);
@@ -110,7 +111,9 @@ fn readings_that_cannot_be_are_refused_and_long_ones_asked_about() {
 fn what_concerns_two_rows_marks_both() {
     let (out, text) = read_feet("BM1,5.00,,,\nA1,,4.00,,\nB1,3.00,,,\n", &[]);
     assert!(out.is_none());
-    for part in ["line 4", "second backsight on `B1`", "the backsight that is still open", "2 | BM1", "a set-up left open"] {
+    for part in
+        ["line 4", "second backsight on `B1`", "the backsight that is still open", "2 | BM1", "a set-up left open"]
+    {
         assert!(text.contains(part), "{part} is missing in\n{text}");
     }
 }
