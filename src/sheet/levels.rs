@@ -431,6 +431,13 @@ mod tests {
                 _ => true,
             }));
         }
+        for drawing in pages(&outcome(200), papers()[1]) {
+            let height = |t: &Text| t.at.y;
+            let rows = drawing.texts().filter(|t| t.words == "5-6 1/2").map(height).fold(0.0, f64::max);
+            let below = |t: &&Text| t.words.starts_with("Sums and") || t.words.starts_with("BM1 to BM1");
+            let foot = drawing.texts().filter(below).map(height).fold(f64::MAX, f64::min);
+            assert!(rows > 0.0 && rows + 0.1 < foot, "{rows} {foot}");
+        }
         let words: Vec<String> =
             pages(&many, papers()[0]).iter().flat_map(Drawing::texts).map(|t| t.words.clone()).collect();
         assert!(words.iter().any(|w| w.ends_with("lines more are in the report.")), "{words:?}");

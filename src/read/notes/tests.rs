@@ -85,9 +85,12 @@ fn sums_of_sixty_fourths_and_decimals_are_exact() {
 
 #[test]
 fn a_metre_rod_serves_a_job_in_feet_and_a_foot_rod_one_in_metres() {
-    let (out, complaints) = read_with("BM1,1.524,,,\nA1,,0.6096,,\nBM1,,,1.524,\n", &[], Rods::Metres);
+    let (out, complaints) = read_with("BM1,1.524,,,\nA1,,0.6096,,\nA2,,2-0,,\nBM1,,,1.524,\n", &[], Rods::Metres);
     let out = out.unwrap_or_else(|| panic!("{complaints}"));
-    assert!((height(&out, "A1") - 103.0).abs() < 1e-9, "{}", height(&out, "A1"));
+    for name in ["A1", "A2"] {
+        assert!((height(&out, name) - 103.0).abs() < 1e-9, "{}", height(&out, name));
+    }
+    assert!(said(&out).contains("feet-inches among metres"), "{}", said(&out));
     let source = Source::read("n.csv", b"point,bs,fs\nBM1,10-0,\nX,,5-0\n".to_vec()).expect("is text");
     let benches = [("BM1", Some(Elevation::in_job_units(100.0)))];
     let reducing = Reducing { benches: &benches, ..reducing(Rods::Inches, LengthUnit::Metre) };
