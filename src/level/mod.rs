@@ -7,12 +7,14 @@
 mod follow;
 mod net;
 mod notes;
+mod reduce;
 mod rods;
 
 #[cfg(test)]
 mod tests;
 
-pub use notes::{Adjusted, Closing, Closure, Line, Problem, Reduced, Rule, RunKind, RunSums, Sight, reduce};
+pub use notes::{Adjusted, Closing, Closure, Line, Problem, Reduced, Rule, RunKind, RunSums, Sight};
+pub use reduce::reduce;
 pub use rods::{PARTS, Rods};
 
 use crate::units::{CutFill, Elevation, Length};

@@ -20,7 +20,8 @@
 //! of the lines before it, all benches of known height being one point. Sign: observed less known, or less first found.
 
 use super::follow::Run;
-use super::notes::{Closing, Problem, Rule, Start};
+use super::notes::{Closing, Problem, Rule};
+use super::reduce::Start;
 use crate::units::Elevation;
 use nalgebra::{DMatrix, DVector};
 use std::collections::HashMap;

@@ -93,9 +93,9 @@ pub fn blank(paper: Paper) -> Drawing {
     page.heading(&[], "");
     let (left, half) = (page.table.x, page.table.w / 2.0 - 0.15);
     for (k, words) in ["job", "bench, height", "units, rods"].into_iter().enumerate() {
-        page.to_write(PaperPoint::new(left, MARGIN + 0.5 + 0.25 * k as f64), half, words);
+        page.field(PaperPoint::new(left, MARGIN + 0.5 + 0.25 * k as f64), half, words);
     }
-    page.to_write(PaperPoint::new(page.table.right() - 1.3, MARGIN + 0.2), 1.3, "page, of");
+    page.field(PaperPoint::new(page.table.right() - 1.3, MARGIN + 0.2), 1.3, "page, of");
     page.grid(page.rows());
     let sums = [
         ["sum of BS", "sum of FS", "BS less FS"],
@@ -106,7 +106,7 @@ pub fn blank(paper: Paper) -> Drawing {
     for (row, fields) in sums.into_iter().enumerate() {
         for (k, words) in fields.into_iter().enumerate() {
             let at = PaperPoint::new(left + third * k as f64, page.table.bottom() + 0.3 * (row + 1) as f64);
-            page.to_write(at, third - 0.2, words);
+            page.field(at, third - 0.2, words);
         }
     }
     let rules = [
@@ -208,12 +208,12 @@ impl Page {
         // Written by hand on both pages: the program knows neither the day nor the crew.
         for (k, words) in ["date, time", "weather", "level"].into_iter().enumerate() {
             let y = MARGIN + 0.5 + 0.25 * k as f64;
-            self.to_write(PaperPoint::new(left + half + 0.3, y), half - 0.1, words);
+            self.field(PaperPoint::new(left + half + 0.3, y), half - 0.1, words);
         }
     }
 
     /// A word and a line to write on behind it.
-    fn to_write(&mut self, at: PaperPoint, w: f64, words: &str) {
+    fn field(&mut self, at: PaperPoint, w: f64, words: &str) {
         let text = Text::new("label", at, SMALL, words).colour(GREY);
         let from = at.by(text.width() + 0.08, 0.02);
         let to = PaperPoint::new(at.x + w, from.y);
@@ -311,7 +311,7 @@ impl Page {
         let third = w / 3.0;
         for (k, words) in ["read by", "held by", "checked by"].into_iter().enumerate() {
             let at = PaperPoint::new(left + third * k as f64, h - MARGIN - 0.05);
-            self.to_write(at, third - 0.2, words);
+            self.field(at, third - 0.2, words);
         }
     }
 
