@@ -146,9 +146,9 @@ fn of_table(path: &Path, args: &LevelArgs) -> Result<Outcome, Failure> {
         read_levels(&source, &reducing, &mut desk.complaints)
     });
     desk.settled().map_err(|failure| match failure {
-        Failure::Refused(text) if args.bench.is_empty() => Failure::Refused(format!(
-            "{text}\nNo bench was given a height: add --bench NAME=ELEVATION, as --bench BM1=100.00"
-        )),
+        Failure::Refused(text) if args.bench.is_empty() && text.contains("height is not known") => Failure::Refused(
+            format!("{text}\nNo bench was given a height: add --bench NAME=ELEVATION, as --bench BM1=100.00"),
+        ),
         other => other,
     })?;
     let Some((levels, cautions)) = read else { return Err(internal("the notes cannot be read")) };

@@ -105,9 +105,7 @@ pub fn read_levels(
 ) -> Option<(LevelNotes, Vec<Caution>)> {
     let (book, levels, mut cautions) = read(source, reducing, complaints)?;
     let unused = reducing.benches.iter().filter(|(name, _)| !book.rows.iter().any(|r| r.point == *name));
-    cautions.extend(unused.map(|(name, _)| {
-        Caution::new(Subject::Table("existing".to_owned()), format!("the notes are silent about the bench {name}."))
-    }));
+    cautions.extend(unused.map(|(name, _)| Caution::new(notes(), format!("they are silent about the bench {name}"))));
     Some((levels, cautions))
 }
 
@@ -248,7 +246,7 @@ impl Book {
     fn cautions(&self, source: &Source, rods: Rods) -> Vec<Caution> {
         let label = source.label();
         let mut out = Vec::new();
-        let mut say = |text: String| out.push(Caution::new(Subject::Table("existing".to_owned()), text));
+        let mut say = |text: String| out.push(Caution::new(notes(), text));
         if self.rounded > 0 {
             say(format!("{label}: {} readings were rounded to six decimals.", self.rounded));
         }
@@ -276,6 +274,11 @@ impl Book {
     }
 }
 
+/// The notes, as what a caution is about.
+fn notes() -> Subject {
+    Subject::Item("survey", "level notes".to_owned())
+}
+
 /// Runs that nothing proves.
 fn hanging(reduced: &Reduced) -> Vec<Caution> {
     let spurs = reduced.runs.iter().filter(|run| run.kind == RunKind::Spur);
@@ -285,7 +288,7 @@ fn hanging(reduced: &Reduced) -> Vec<Caution> {
                 "the run from {} to {} is a spur: part of it at least closes on nothing known, and nothing proves its heights",
                 run.from, run.to
             );
-            Caution::new(Subject::Item("survey", "level notes".to_owned()), text)
+            Caution::new(notes(), text)
         })
         .collect()
 }

@@ -95,7 +95,7 @@ pub fn blank(paper: Paper) -> Drawing {
     for (k, words) in ["job", "bench, height", "units, rods"].into_iter().enumerate() {
         page.field(PaperPoint::new(left, MARGIN + 0.5 + 0.25 * k as f64), half, words);
     }
-    page.field(PaperPoint::new(page.table.right() - 1.3, MARGIN + 0.2), 1.3, "page, of");
+    page.field(PaperPoint::new(page.table.right() - 1.3, MARGIN + 0.2), 1.3, "page");
     page.grid(page.rows());
     let sums = [
         ["sum of BS", "sum of FS", "BS less FS"],
