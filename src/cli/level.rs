@@ -154,21 +154,7 @@ fn of_table(path: &Path, args: &LevelArgs) -> Result<Outcome, Failure> {
     let Some((levels, cautions)) = read else { return Err(internal("the notes cannot be read")) };
     let mut outcome = level_notes(&levels, unit);
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
-    if args.rods.is_none() {
-        outcome.defaults.push(format!("rods in {}", levels.rods.word()));
-    }
-    if args.closing.is_none() {
-        outcome.defaults.push("misclosures judged and shared out by set-ups".to_owned());
-    }
-    if args.allowed.is_none() {
-        let each = spadework::units::fixed(levels.allowed_each.job_units(), 3);
-        let of = match (args.closing, unit) {
-            (Some(ClosingWord::Distance), LengthUnit::Metre) => "kilometres",
-            (Some(ClosingWord::Distance), _) => "miles",
-            _ => "set-ups",
-        };
-        outcome.defaults.push(format!("misclosure allowed: {each} {} times the root of the {of}", unit.length()));
-    }
+    outcome.defaults.extend(levels.assumed(unit, args.rods.is_some(), args.closing.is_some()));
     if args.side_shots.is_none() {
         outcome.defaults.push("side shots carry their set-up's foresight correction".to_owned());
     }

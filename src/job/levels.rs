@@ -7,7 +7,7 @@ use super::outcome::{Outcome, as_map};
 use super::{check_out, site_checks, units_out};
 use crate::finding::Check;
 use crate::level::{Closing, Reduced, Rods, RunKind};
-use crate::units::{Elevation, Length, LengthUnit};
+use crate::units::{Elevation, Length, LengthUnit, fixed};
 use serde::Serialize;
 use std::collections::HashMap;
 
@@ -30,6 +30,34 @@ pub struct LevelNotes {
     pub decimals: usize,
     /// Benches of known height that runs begin on.
     pub benches: Vec<(String, Elevation)>,
+}
+
+impl LevelNotes {
+    /// What was assumed because it was not said.
+    #[must_use]
+    pub fn assumed(&self, unit: LengthUnit, rods_said: bool, closing_said: bool) -> Vec<String> {
+        let mut out = Vec::new();
+        if !rods_said {
+            out.push(format!("rods in {}", self.rods.word()));
+        }
+        if !closing_said {
+            out.push("misclosures judged and shared out by set-ups".to_owned());
+        }
+        if !self.allowed_said {
+            let each = fixed(self.allowed_each.job_units(), 3);
+            out.push(format!("misclosure allowed: {each} {} times the root of the {}", unit.length(), self.root(unit)));
+        }
+        out
+    }
+
+    /// What the allowance is multiplied by the root of.
+    pub(super) fn root(&self, unit: LengthUnit) -> &'static str {
+        match (self.closing, unit) {
+            (Closing::SetUps, _) => "set-ups",
+            (Closing::Distance(_), LengthUnit::Metre) => "kilometres levelled",
+            (Closing::Distance(_), _) => "miles levelled",
+        }
+    }
 }
 
 /// A row of the field book, as typed.

@@ -18,11 +18,7 @@ const SAID: &str = "the job file";
 /// Every loop and link of the notes; the run is named where there is more than one.
 pub(super) fn misclosures(levels: &LevelNotes, unit: LengthUnit) -> Vec<Check> {
     let closures = &levels.reduced.closures;
-    let root = match (levels.closing, unit) {
-        (Closing::SetUps, _) => "set-ups",
-        (Closing::Distance(_), LengthUnit::Metre) => "kilometres levelled",
-        (Closing::Distance(_), _) => "miles levelled",
-    };
+    let root = levels.root(unit);
     let each = fixed(levels.allowed_each.job_units(), 3);
     let whence = match (levels.allowed_said, levels.closing) {
         (true, _) => "as said",

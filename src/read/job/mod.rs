@@ -142,12 +142,16 @@ impl JobText {
                 _ => StakeOrder::Walking,
             };
             let text = |key: &str| job.text(key).map(str::to_owned);
+            let has = |key: &str| survey.is_some_and(|t| t.has(key));
+            let levels = measured.levels.as_ref();
+            let assumed = levels.map_or(vec![], |l| l.assumed(self.unit, has("rods"), has("closing")));
             let site = SiteJob {
                 name: text("name")?,
                 unit: self.unit,
                 datum: text("datum"),
                 north: text("north"),
                 existing: measured.shots,
+                defaults: self.defaults.iter().cloned().chain(assumed).collect(),
                 levels: measured.levels,
                 benches,
                 set_up,
@@ -157,7 +161,6 @@ impl JobText {
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
                 order,
                 kept: self.kept.clone(),
-                defaults: self.defaults.clone(),
                 cautions,
             };
             return Some((site, spans));
