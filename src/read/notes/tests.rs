@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::shots::{Grid, Way};
+use proptest::prelude::*;
 
 fn reducing(rods: Rods, unit: LengthUnit) -> Reducing<'static> {
     const BENCHES: [(&str, Option<Elevation>); 0] = [];
@@ -129,4 +130,63 @@ fn a_spur_and_a_far_stake_are_asked_about() {
     assert!(text.contains("the run from BM1 to Q is a spur"), "{text}");
     assert!(text.contains("stake X2: taken as a stake of the taped grid, 21 spacings beyond the next"), "{text}");
     assert!(!text.contains("stake C3"), "{text}");
+}
+
+proptest! {
+    /// Whatever stands in the cells, notes are reduced or complained of; and where they are reduced, heights are numbers.
+    #[test]
+    fn no_notes_make_it_panic(
+        rows in prop::collection::vec((0..6_usize, 0..9_usize, 0..9_usize, 0..9_usize, 0..5_usize), 1..14),
+        by_distance: bool,
+    ) {
+        const NAMES: [&str; 6] = ["BM1", "A1", "T1", "T2", "B3", "X9"];
+        const CELLS: [&str; 9] = ["", "", "", "", "5.00", "4-6 1/2", "-1.5", "6.1", "9000000000"];
+        const TAILS: [&str; 5] = ["", "", "100", "0.000001", "check"];
+        let mut text = "point,bs,is,fs,distance,note\n".to_owned();
+        for (name, back, side, fore, tail) in rows {
+            let tail = if TAILS[tail] == "check" { ",check".to_owned() } else { format!("{},", TAILS[tail]) };
+            text += &format!("{},{},{},{},{tail}\n", NAMES[name], CELLS[back], CELLS[side], CELLS[fore]);
+        }
+        let source = Source::read("notes.csv", text.into_bytes()).expect("is text");
+        let benches = [("BM1", Some(Elevation::in_job_units(100.0))), ("T2", None)];
+        let reducing = Reducing { benches: &benches, by_distance, ..reducing(Rods::Tenths, LengthUnit::Foot) };
+        let mut complaints = Complaints::default();
+        let read = read_levels(&source, &reducing, &mut complaints);
+        prop_assert_eq!(read.is_none(), !complaints.is_empty());
+        for p in read.iter().flat_map(|(levels, _)| &levels.reduced.points) {
+            prop_assert!(p.adjusted.job_units().is_finite() && p.correction.job_units().is_finite());
+            prop_assert!(p.standard_error.is_none_or(|s| s.job_units().is_finite()));
+        }
+    }
+
+    /// Rows that can be followed, over few points and so in many loops: never a panic, sums always agree.
+    #[test]
+    fn tangled_runs_are_adjusted(turns in prop::collection::vec((0..5_usize, -900_i32..900, 1..400_u32), 1..30), by_distance: bool) {
+        const NAMES: [&str; 5] = ["BM1", "BM2", "J", "K", "L"];
+        let mut text = "point,bs,fs,distance\nBM1,5.00,,\n".to_owned();
+        for (k, (name, hundredths, distance)) in turns.iter().enumerate() {
+            let back = if k + 1 < turns.len() { "5.00" } else { "" };
+            text += &format!("{},{back},{},{distance}\n", NAMES[*name], f64::from(*hundredths) / 100.0);
+        }
+        let source = Source::read("notes.csv", text.into_bytes()).expect("is text");
+        let benches = [("BM1", Some(Elevation::in_job_units(100.0))), ("BM2", Some(Elevation::in_job_units(97.0)))];
+        let reducing = Reducing { benches: &benches, by_distance, ..reducing(Rods::Tenths, LengthUnit::Foot) };
+        let mut complaints = Complaints::default();
+        let (levels, _) = read_levels(&source, &reducing, &mut complaints)
+            .unwrap_or_else(|| panic!("{}", complaints.render(&[&source])));
+        let reduced = levels.reduced;
+        prop_assert!(reduced.runs.iter().all(|run| run.page_holds));
+        // A point has one adjusted height, however often it is met; a bench has its own.
+        for p in &reduced.points {
+            let first = reduced.points.iter().find(|o| o.name == p.name).map_or(f64::NAN, |o| o.adjusted.job_units());
+            prop_assert!((p.adjusted.job_units() - first).abs() < 1e-7, "{} {first}", p.name);
+            if let Some((_, Some(known))) = benches.iter().find(|(bench, _)| *bench == p.name) {
+                prop_assert!((p.adjusted.job_units() - known.job_units()).abs() < 1e-9);
+            }
+        }
+        // As many closures as lines beyond those that reach a point first.
+        let ends = reduced.lines.iter().flat_map(|l| [l.from.as_str(), l.to.as_str()]);
+        let reached: std::collections::HashSet<&str> = ends.filter(|name| !name.starts_with("BM")).collect();
+        prop_assert_eq!(reduced.closures.len() + reached.len(), reduced.lines.len());
+    }
 }
