@@ -87,9 +87,10 @@ fn run(name: &str) -> usize {
 
 #[test]
 fn what_the_pages_show_is_what_the_program_prints() {
-    assert_eq!(run("docs/tables.md"), 10);
+    assert_eq!(run("docs/tables.md"), 11);
     assert_eq!(run("docs/why.md"), 3);
     assert_eq!(run("docs/job-file.md"), 3);
+    assert_eq!(run("docs/levels.md"), 6);
 }
 
 #[test]
@@ -109,6 +110,7 @@ fn links_lead_somewhere() {
     for name in [
         "README.md",
         "DEVELOPERS.md",
+        "docs/levels.md",
         "docs/tables.md",
         "docs/methods.md",
         "docs/why.md",

@@ -34,6 +34,8 @@ pub(crate) enum Command {
     Compare(CompareArgs),
     /// Contour lines of one survey
     Contours(ContourArgs),
+    /// Heights from the level notes of a field book: page check, misclosure, adjusted
+    Level(LevelArgs),
     /// Reads a job and everything it names, says what is wrong with it, works nothing out
     Check(CheckArgs),
     /// The form of a job file as a JSON schema, for an editor
@@ -204,6 +206,68 @@ pub(crate) struct ContourArgs {
 }
 
 #[derive(Args, Debug)]
+pub(crate) struct LevelArgs {
+    /// The field book: a table `point,bs,is,fs,note` in its order; or a job file or folder that names one
+    #[arg(value_name = "NOTES|JOB")]
+    pub(crate) notes: Option<PathBuf>,
+    /// A bench and its height, held; may be given again
+    #[arg(long, value_name = "NAME=ELEVATION", value_parser = bench)]
+    pub(crate) bench: Vec<String>,
+    #[command(flatten)]
+    pub(crate) unit: UnitArgs,
+    /// How the rods are divided [default: tenths of a foot, metres in metres]
+    #[arg(long, value_enum)]
+    pub(crate) rods: Option<RodsWord>,
+    /// By what a misclosure is judged and shared out [default: set-ups]
+    #[arg(long, value_enum)]
+    pub(crate) closing: Option<ClosingWord>,
+    /// Misclosure allowed, with its unit: times the root of the set-ups [default: 0.02 ft, 5 mm], or of the miles (kilometres) [default: 0.05 ft, 12 mm]
+    #[arg(long, value_name = "LENGTH", value_parser = length_text)]
+    pub(crate) allowed: Option<String>,
+    /// Whose correction side shots carry [default: foresight]
+    #[arg(long, value_enum)]
+    pub(crate) side_shots: Option<SideWord>,
+    /// Draw the notes as a page, .svg or .png; several pages are numbered
+    #[arg(long, value_name = "FILE")]
+    pub(crate) page: Option<PathBuf>,
+    /// Draw an empty page for the field, .svg or .png; needs no notes
+    #[arg(long, value_name = "FILE")]
+    pub(crate) blank: Option<PathBuf>,
+    /// Paper of the pages [default: letter, a4 for metres]
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<PaperName>,
+    /// Print the JSON envelope instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+pub(crate) enum RodsWord {
+    /// Feet and decimals, 5.54
+    Tenths,
+    /// Feet and inches, 5-6 1/2
+    Inches,
+    /// Metres and decimals, 1.689
+    Metres,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+pub(crate) enum ClosingWord {
+    /// By the number of set-ups
+    SetUps,
+    /// By the distance levelled: a column `distance` beside the foresights
+    Distance,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+pub(crate) enum SideWord {
+    /// That of their set-up's foresight
+    Foresight,
+    /// That of its backsight
+    Backsight,
+}
+
+#[derive(Args, Debug)]
 pub(crate) struct NewArgs {
     /// The example, ready to run, instead of a job to fill in
     #[arg(long)]
@@ -256,6 +320,16 @@ fn length_text(text: &str) -> Result<String, String> {
     } else {
         Ok(text.to_owned())
     }
+}
+
+fn bench(text: &str) -> Result<String, String> {
+    let Some((name, height)) = text.rsplit_once('=') else {
+        return Err(format!("found `{text}`; expected a name and its height, as BM1=100.00"));
+    };
+    if name.trim().is_empty() {
+        return Err(format!("found `{text}`; expected the name of a bench before ="));
+    }
+    number(height).map(|_| text.to_owned())
 }
 
 fn rod_text(text: &str) -> Result<String, String> {

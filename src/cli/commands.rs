@@ -4,6 +4,7 @@ use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArg
 use super::folder;
 use super::input::{self, Desk};
 use super::jobfile;
+use super::level;
 use super::progress::Bar;
 use super::{Ended, Failure, command_line};
 use spadework::job::{self, Input, Levels, Outcome, Parts};
@@ -35,6 +36,8 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
         files.push(("layers.csv", encoded(csv::layers(&outcome).map_err(|e| e.to_string()))?));
         files.push(("volumes.csv", encoded(csv::volumes(&outcome).map_err(|e| e.to_string()))?));
     }
+    let pages = level::files(&outcome, unit)?;
+    files.extend(pages.iter().map(|(name, bytes)| (name.as_str(), bytes.clone())));
     folder::write(&args.out.out, &files)?;
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
     tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))
@@ -185,7 +188,7 @@ fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, LengthUnit), Fai
     Ok((outcome, job.unit))
 }
 
-fn finish(outcome: &mut Outcome, inputs: Vec<Input>, unit_assumed: bool) {
+pub(crate) fn finish(outcome: &mut Outcome, inputs: Vec<Input>, unit_assumed: bool) {
     outcome.spadework = env!("CARGO_PKG_VERSION").to_owned();
     outcome.command = command_line();
     outcome.inputs = inputs;
@@ -216,6 +219,6 @@ fn tell(outcome: &Outcome, as_json: bool, note: &str) -> Result<Ended, Failure> 
     Ok(if outcome.checks.iter().all(|c| c.pass) { Ended::Well } else { Ended::WithFindings })
 }
 
-fn internal(why: impl std::fmt::Display) -> Failure {
+pub(crate) fn internal(why: impl std::fmt::Display) -> Failure {
     Failure::Refused(format!("This is a bug in spadework: {why}"))
 }

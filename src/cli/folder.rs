@@ -126,8 +126,8 @@ fn failed(path: &Path, e: &std::io::Error) -> Failure {
 }
 
 /// Writes files that are not there yet, each whole or not at all; none if one of them cannot be.
-pub(crate) fn write_new(files: &[(&Path, String)]) -> Result<(), Failure> {
-    for (path, _) in files {
+pub(crate) fn write_new(files: &[(impl AsRef<Path>, impl AsRef<[u8]>)]) -> Result<(), Failure> {
+    for path in files.iter().map(|(path, _)| path.as_ref()) {
         if fs::symlink_metadata(path).is_ok() {
             let help = "give another name, or move away what is there";
             return Err(refused(path, "something of that name", "a name that is free", help));
@@ -135,14 +135,15 @@ pub(crate) fn write_new(files: &[(&Path, String)]) -> Result<(), Failure> {
     }
     // All are written beside their names before the first takes its own, so a full disk or a missing folder leaves none.
     let mut fresh = Vec::new();
-    for (path, text) in files {
+    for (path, bytes) in files {
+        let path = path.as_ref();
         let mut beside = path.as_os_str().to_owned();
         beside.push(".spadework-new");
         fresh.push(Swept(PathBuf::from(beside)));
-        fs::write(&fresh[fresh.len() - 1].0, text).map_err(|e| failed(path, &e))?;
+        fs::write(&fresh[fresh.len() - 1].0, bytes).map_err(|e| failed(path, &e))?;
     }
     for ((path, _), beside) in files.iter().zip(&fresh) {
-        fs::rename(&beside.0, path).map_err(|e| failed(path, &e))?;
+        fs::rename(&beside.0, path).map_err(|e| failed(path.as_ref(), &e))?;
     }
     Ok(())
 }

@@ -6,6 +6,7 @@ mod demo;
 mod folder;
 mod input;
 mod jobfile;
+mod level;
 mod progress;
 
 use args::{Cli, Command};
@@ -49,6 +50,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Plan(a) => commands::plan(a),
         Command::Compare(a) => commands::compare(a),
         Command::Contours(a) => commands::contours(a),
+        Command::Level(a) => level::level(a),
         Command::Check(a) => commands::check(a),
         Command::Schema => commands::schema(),
         Command::New(a) => demo::new(a),

@@ -6,6 +6,7 @@
 mod bare;
 mod cover;
 mod evaluate;
+mod levels;
 mod outcome;
 mod picture;
 mod site;
@@ -15,6 +16,7 @@ mod survey;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use evaluate::evaluate;
+pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, PointOut, ResidualOut, RunOut, SurveyOut, level_notes};
 pub use outcome::*;
 pub use site::evaluate_site;
 
@@ -78,7 +80,7 @@ pub struct SiteJob {
     /// Lines its surface may not bridge.
     pub lines: Vec<Breakline>,
     /// How the level notes closed, if there were notes.
-    pub levels: Option<crate::level::Reduced>,
+    pub levels: Option<LevelNotes>,
     /// Marks with their heights, adjusted where they come from the notes; the place where one is known.
     pub benches: Vec<Bench>,
     /// Where the level stands, if that was said, and how it was said.

@@ -4,6 +4,7 @@
 //! slopes as rise over run; azimuths in degrees clockwise from north. A part that was not computed is absent.
 //! Nothing here is rounded: that is done where it is printed.
 
+use super::levels::SurveyOut;
 use serde::Serialize;
 
 /// The whole result. Serialized, this is the `--json` envelope and `outcome.json`.
@@ -79,40 +80,6 @@ pub struct Units {
     pub mass: String,
     /// `gal` or `L`.
     pub water: String,
-}
-
-/// Level notes, reduced.
-#[derive(Clone, Debug, Serialize)]
-pub struct SurveyOut {
-    /// Every point in field-book order.
-    pub points: Vec<PointOut>,
-    /// Set-ups of the instrument.
-    pub setups: usize,
-    /// Observed less known.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub misclosure: Option<f64>,
-    /// Most it may be.
-    pub allowed: f64,
-    /// Whether it is within that.
-    pub closes: bool,
-    /// Check shots: second less first, adjusted.
-    #[serde(serialize_with = "as_map")]
-    pub check_shots: Vec<(String, f64)>,
-}
-
-/// A point of the notes.
-#[derive(Clone, Debug, Serialize)]
-pub struct PointOut {
-    /// Its name.
-    pub name: String,
-    /// As booked.
-    pub booked: f64,
-    /// Added to it.
-    pub correction: f64,
-    /// Used.
-    pub adjusted: f64,
-    /// Set-up it was shot from.
-    pub setup: usize,
 }
 
 /// A caution.
@@ -192,7 +159,7 @@ pub struct LayerTopOut {
     pub top: f64,
 }
 
-fn as_map<S: serde::Serializer>(drop: &[(String, f64)], serializer: S) -> Result<S::Ok, S::Error> {
+pub(super) fn as_map<S: serde::Serializer>(drop: &[(String, f64)], serializer: S) -> Result<S::Ok, S::Error> {
     serializer.collect_map(drop.iter().map(|(k, v)| (k, v)))
 }
 

@@ -1,16 +1,16 @@
 //! From a job with areas to what comes out.
 
 use super::evaluate::total_out;
+use super::levels::survey_out;
 use super::{
-    AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, PointOut, SiteJob, StakeOrder, StakeOut,
-    SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, survey, units_out,
+    AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut,
+    UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, survey, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::said::Finish;
 use crate::design::{Grade, mean_falls};
 use crate::drainage::azimuth;
 use crate::finding::{Caution, Check, Refusal, Subject};
-use crate::level::Reduced;
 use crate::par::Progress;
 use crate::shots::{Frame, MICRO, from_micro};
 use crate::stakes::{Place, spacing, walking_order};
@@ -52,7 +52,7 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
         units: units_out(job.unit),
         datum: job.datum.clone(),
         defaults: job.defaults.clone(),
-        survey: job.levels.as_ref().map(|l| survey_out(l, &mut checks)),
+        survey: job.levels.as_ref().map(|l| survey_out(l, job.unit, &mut checks)),
         ..Outcome::default()
     };
     site_checks::fixed_heights(&site, &mut checks);
@@ -164,29 +164,6 @@ fn uncovered(site: &Site<'_>, taken: &[Taken], cautions: &mut Vec<Caution>) -> R
         }
     }
     if refusals.is_empty() { Ok(out) } else { Err(refusals) }
-}
-
-fn survey_out(levels: &Reduced, checks: &mut Vec<Check>) -> SurveyOut {
-    let closes = levels.misclosure.is_none_or(|e| e.job_units().abs() <= levels.allowed.job_units() + TIE);
-    checks.extend(site_checks::misclosure(levels, closes));
-    SurveyOut {
-        points: levels
-            .points
-            .iter()
-            .map(|p| PointOut {
-                name: p.name.clone(),
-                booked: p.booked.job_units(),
-                correction: p.correction.job_units(),
-                adjusted: p.adjusted.job_units(),
-                setup: p.set_up,
-            })
-            .collect(),
-        setups: levels.set_ups,
-        misclosure: levels.misclosure.map(Length::job_units),
-        allowed: levels.allowed.job_units(),
-        closes,
-        check_shots: levels.checks.iter().map(|(name, d)| (name.clone(), d.job_units())).collect(),
-    }
 }
 
 fn volume_out(site: &Site<'_>, taken: &[Taken], uncovered: Vec<UncoveredOut>) -> VolumeOut {

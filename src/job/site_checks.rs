@@ -1,11 +1,12 @@
 //! Fixed heights, keep-offs and depths held against the dig.
 
 use super::deep;
+use super::levels::LevelNotes;
 use super::site::{Site, Taken};
 use crate::design::dig::{Dug as Area, Ring};
 use crate::design::said::{Guard, Owed};
 use crate::finding::{Caution, Check, Limit, Measure, Subject};
-use crate::level::Reduced;
+use crate::level::{Closing, Closure};
 use crate::shots::MICRO;
 use crate::surface::off;
 use crate::units::{Length, LengthUnit, TIE, fixed};
@@ -14,18 +15,31 @@ use crate::volume::Dug;
 /// The designer's own rules, as said in the job file.
 const SAID: &str = "the job file";
 
-pub(super) fn misclosure(levels: &Reduced, closes: bool) -> Option<Check> {
-    let found = levels.misclosure?.job_units();
-    Some(Check {
-        rule: "misclosure",
-        subject: Subject::Item("survey", "level notes".to_owned()),
-        found,
-        measure: Measure::Length,
-        limit: Limit::Most(levels.allowed.job_units()),
-        pass: closes,
-        source: "allowance times the root of the set-ups; common practice, no source".to_owned(),
-        note: if closes { String::new() } else { "run the levels again before anything is dug".to_owned() },
-    })
+/// Every loop and link of the notes; the run is named where there is more than one.
+pub(super) fn misclosures(levels: &LevelNotes, unit: LengthUnit) -> Vec<Check> {
+    let closures = &levels.reduced.closures;
+    let root = levels.root(unit);
+    let each = fixed(levels.allowed_each.job_units(), 3);
+    let whence = match (levels.allowed_said, levels.closing) {
+        (true, _) => "as said",
+        (false, Closing::SetUps) => "common practice, no source",
+        (false, Closing::Distance(_)) => "third order: NAVEDTRA 14071 chapter 7 and FGCC 1984, from memory",
+    };
+    let check = |c: &Closure| {
+        let name =
+            if closures.len() > 1 { format!("level notes, {} to {}", c.from, c.to) } else { "level notes".into() };
+        Check {
+            rule: "misclosure",
+            subject: Subject::Item("survey", name),
+            found: c.misclosure.job_units(),
+            measure: Measure::Length,
+            limit: Limit::Most(c.allowed.job_units()),
+            pass: c.holds(),
+            source: format!("{each} {} times the root of the {root}; {whence}", unit.code()),
+            note: if c.holds() { String::new() } else { "run the levels again before anything is dug".to_owned() },
+        }
+    };
+    closures.iter().map(check).collect()
 }
 
 /// Within `least` and `most`, ties in.

@@ -4,9 +4,18 @@
 //! Source of terms and rule: US Navy NAVEDTRA 14069, chapter 14 (grade rod, ground rod).
 //! A rod below zero means the height wanted lies above the line of sight.
 
+mod follow;
+mod net;
 mod notes;
+mod reduce;
+mod rods;
 
-pub use notes::{Adjusted, Problem, Reduced, Rule, Sight, reduce};
+#[cfg(test)]
+mod tests;
+
+pub use notes::{Adjusted, Closing, Closure, Line, Problem, Reduced, Rule, RunKind, RunSums, Sight};
+pub use reduce::reduce;
+pub use rods::{PARTS, Rods};
 
 use crate::units::{CutFill, Elevation, Length};
 

@@ -1,18 +1,12 @@
-//! What heights do the notes give, and do they close?
+//! What is booked, by what rule is it reduced, and what comes of it?
 //!
-//! One run of set-ups in field-book order. Height of instrument = height + backsight; height = height of instrument less
-//! sight. Readings are whole numbers of the last place booked, so the page check (sum of backsights less sum of foresights =
-//! last less first height) is exact equality and not a rounding.
-//!
-//! Misclosure E = observed less known at the close. Of n set-ups, what is shot from the k-th is corrected by -E k/n, side shots
-//! like the foresight of their set-up (they may be told to take the backsight's, -E (k-1)/n, instead).
-//! Source of method and terms: Ghilani and Wolf, Elementary Surveying, differential leveling (from memory);
-//! worked tables in `tests/published`. A row noted `check` is compared with the other shot of that point and not used.
+//! The plain data of this room. Readings are whole numbers of the last place booked (see `rods.rs`); heights and lengths are in
+//! the job's unit. Signs: misclosure is observed less known; a correction is added to the booked height.
 
 use crate::units::{Elevation, Length, TIE};
 
 /// One row of the notes. Readings are whole numbers of the last place booked.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sight {
     /// The point.
     pub point: String,
@@ -24,6 +18,18 @@ pub struct Sight {
     pub fore: Option<i64>,
     /// Whether it is only to be compared.
     pub is_check: bool,
+    /// Beside a foresight: how far it is from the point turned on before, by way of the level, in the job's unit.
+    pub distance: Option<f64>,
+}
+
+/// By what a misclosure is judged and shared out.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Closing {
+    /// By the number of set-ups.
+    #[default]
+    SetUps,
+    /// By the distance levelled; the allowance is for the root of this many job units (a mile, a kilometre).
+    Distance(f64),
 }
 
 /// How notes are reduced.
@@ -31,26 +37,49 @@ pub struct Sight {
 pub struct Rule {
     /// Readings in one job unit: 100 where hundredths are booked.
     pub places: f64,
-    /// Most the misclosure may be, times the root of the set-ups.
+    /// Most the misclosure may be, times the root of the set-ups or of the distance.
     pub allowed: Length,
     /// Whether side shots take the backsight's correction instead of the foresight's.
     pub sides_with_backsight: bool,
+    /// By what misclosures are judged and shared out.
+    pub closing: Closing,
 }
 
-/// A reduced run of level notes.
+/// Reduced level notes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reduced {
     /// Every point in field-book order, the closing one last.
     pub points: Vec<Adjusted>,
+    /// Height of the line of sight as booked, by the row of its backsight.
+    pub sights: Vec<(usize, Elevation)>,
     /// Set-ups of the instrument.
     pub set_ups: usize,
-    /// Observed less known at the close; none where the run closes on nothing known.
+    /// The runs, in field-book order.
+    pub runs: Vec<RunSums>,
+    /// Every loop and link that closes, in field-book order.
+    pub closures: Vec<Closure>,
+    /// Between points where runs meet: what was observed, and what the adjustment added.
+    pub lines: Vec<Line>,
+    /// Observed less known at the close, of the loop or link that is worst for what it is allowed; none where nothing closes.
     pub misclosure: Option<Length>,
-    /// Most it may be.
+    /// Most that may be.
     pub allowed: Length,
+    /// Standard deviation of one set-up, or of one root mile or kilometre, found from how the notes close; none where
+    /// nothing closes.
+    pub spread: Option<Length>,
+    /// Rows noted `check`, as booked and adjusted like any other, but not used.
+    pub compared: Vec<Adjusted>,
     /// Shots noted `check` and known benches met on the way: name, and what was shot less the other shot or the known height,
     /// adjusted. Compared, not used.
     pub checks: Vec<(String, Length)>,
+}
+
+impl Reduced {
+    /// Whether every loop and link closes within what it is allowed; the tie is in. Notes that close on nothing do.
+    #[must_use]
+    pub fn closes(&self) -> bool {
+        self.closures.iter().all(Closure::holds)
+    }
 }
 
 /// A point of the notes.
@@ -58,6 +87,8 @@ pub struct Reduced {
 pub struct Adjusted {
     /// Its name.
     pub name: String,
+    /// Its row.
+    pub row: usize,
     /// Height as booked.
     pub booked: Elevation,
     /// Its share of the misclosure, to be added.
@@ -66,6 +97,90 @@ pub struct Adjusted {
     pub adjusted: Elevation,
     /// The set-up it was shot from, from 1.
     pub set_up: usize,
+    /// One sigma of the adjusted height, for a point turned on in notes that close. A side shot has one sight and no check.
+    pub standard_error: Option<Length>,
+}
+
+/// A run and its page check.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RunSums {
+    /// Where it begins.
+    pub from: String,
+    /// Where it ends.
+    pub to: String,
+    /// Row of its first backsight.
+    pub row: usize,
+    /// Its set-ups.
+    pub set_ups: usize,
+    /// How far it goes, if every distance is booked.
+    pub distance: Option<f64>,
+    /// Sum of backsights.
+    pub backs: Length,
+    /// Sum of foresights. Intermediate sights never enter.
+    pub fores: Length,
+    /// Sum of rises from reading to reading.
+    pub rises: Length,
+    /// Sum of falls.
+    pub falls: Length,
+    /// Last less first height as booked.
+    pub rise: Length,
+    /// Whether the sums agree exactly, and every height by both methods. Says nothing of the rod.
+    pub page_holds: bool,
+    /// What it is.
+    pub kind: RunKind,
+}
+
+/// What a run proves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RunKind {
+    /// It comes back to where it began.
+    Loop,
+    /// It joins two points whose heights are known or found otherwise as well.
+    Link,
+    /// Part of it at least hangs on one end only: nothing proves it.
+    Spur,
+}
+
+/// A loop or a link that closes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Closure {
+    /// Where it is closed from.
+    pub from: String,
+    /// Where it closes.
+    pub to: String,
+    /// The row of the foresight that closes it.
+    pub row: usize,
+    /// Set-ups round the loop, or from bench to bench.
+    pub set_ups: usize,
+    /// Distance round it, if every distance is booked.
+    pub distance: Option<f64>,
+    /// Observed less known.
+    pub misclosure: Length,
+    /// Most it may be.
+    pub allowed: Length,
+}
+
+impl Closure {
+    /// Whether it is within what is allowed; the tie is in.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.misclosure.job_units().abs() <= self.allowed.job_units() + TIE
+    }
+}
+
+/// What lies between two points where runs meet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// Where it begins.
+    pub from: String,
+    /// Where it ends.
+    pub to: String,
+    /// Its set-ups.
+    pub set_ups: usize,
+    /// Rise as observed.
+    pub observed: Length,
+    /// Adjusted rise less observed.
+    pub residual: Length,
 }
 
 /// Why notes cannot be reduced: the row, counted from 0, and a sentence in three parts.
@@ -73,6 +188,8 @@ pub struct Adjusted {
 pub struct Problem {
     /// The row.
     pub row: usize,
+    /// Another row that belongs to it, and what that one is.
+    pub other: Option<(usize, &'static str)>,
     /// What was found.
     pub found: String,
     /// What was expected.
@@ -81,253 +198,12 @@ pub struct Problem {
     pub help: &'static str,
 }
 
-struct Shot {
-    row: usize,
-    /// Whole numbers of the last place booked, less the height the run began on.
-    rise: i128,
-    set_up: usize,
-    is_turn: bool,
-}
-
-/// Reduces one run. `known` gives the height of a bench by its name.
-///
-/// # Errors
-/// Every row at which the notes cannot be followed.
-pub fn reduce(rows: &[Sight], known: impl Fn(&str) -> Option<Elevation>, rule: Rule) -> Result<Reduced, Vec<Problem>> {
-    let mut problems = Vec::new();
-    let mut problem = |row, found: String, expected, help| problems.push(Problem { row, found, expected, help });
-    let Some(first) = rows.first() else {
-        problem(0, "no rows".to_owned(), "level notes", "begin with a backsight on a bench");
-        return Err(problems);
-    };
-    let start = known(&first.point);
-    if start.is_none() {
-        let found = format!("a start on `{}`, whose height is not known", first.point);
-        problem(
-            0,
-            found,
-            "a bench with a height",
-            "give the bench its height in the job file, or begin on one that has it",
-        );
-    }
-    // Height of the line of sight, and of the point last turned on, both less the height of the start.
-    let (mut sight, mut turned) = (None, Some((first.point.as_str(), 0_i128)));
-    let (mut set_up, mut shots) = (0, Vec::<Shot>::new());
-    let mut sums = (0_i128, 0_i128);
-    for (row, r) in rows.iter().enumerate() {
-        if r.back.is_none() && r.side.is_none() && r.fore.is_none() {
-            problem(
-                row,
-                format!("no reading on `{}`", r.point),
-                "a bs, is or fs",
-                "fill in what was read, or remove the row",
-            );
-            continue;
-        }
-        if r.side.is_some() && (r.fore.is_some() || r.back.is_some()) {
-            let found = format!("an intermediate sight and another on `{}` in one row", r.point);
-            problem(row, found, "is alone, or fs and bs on a turning point", "book the two in rows of their own");
-            continue;
-        }
-        for (reading, is_turn) in [(r.side, false), (r.fore, true)] {
-            let Some(reading) = reading.map(i128::from) else { continue };
-            let Some(line) = sight else {
-                let found = format!("a sight on `{}` with no set-up before it", r.point);
-                problem(row, found, "a backsight first", "book the backsight of this set-up");
-                continue;
-            };
-            let rise = line - reading;
-            shots.push(Shot { row, rise, set_up, is_turn });
-            if is_turn {
-                sums.1 += reading;
-                turned = Some((&r.point, rise));
-                sight = None;
-            }
-        }
-        if let Some(back) = r.back.map(i128::from) {
-            match turned.take() {
-                Some((point, rise)) if point == r.point => {
-                    sight = Some(rise + back);
-                    set_up += 1;
-                    sums.0 += back;
-                }
-                Some((point, _)) => {
-                    let found = format!("a backsight on `{}` after a foresight on `{point}`", r.point);
-                    problem(row, found, "a backsight on the point turned on", "check the names of the two rows");
-                    // Go on as if it were that point, so that everything else wrong is found as well.
-                    sight = Some(back);
-                    set_up += 1;
-                }
-                None => {
-                    let found = format!("a second backsight on `{}` with no foresight between", r.point);
-                    problem(
-                        row,
-                        found,
-                        "a foresight before the level is moved",
-                        "book the foresight on the turning point",
-                    );
-                    sight = Some(back);
-                    set_up += 1;
-                }
-            }
-        }
-    }
-    for (row, r) in rows.iter().enumerate().filter(|(_, r)| r.is_check) {
-        let other = rows.iter().any(|o| o.point == r.point && !o.is_check && (o.side.is_some() || o.fore.is_some()));
-        if !other && known(&r.point).is_none() {
-            let found = format!("a check on `{}`, which nothing else gives a height", r.point);
-            problem(
-                row,
-                found,
-                "another shot of the same point",
-                "take the word check out of its note, or mend the name",
-            );
-        }
-    }
-    if let Some(last) = rows.len().checked_sub(1).filter(|_| sight.is_some()) {
-        problem(last, "a set-up left open".to_owned(), "a foresight at the end", "close on a bench");
-    }
-    let (Some(start), true) = (start, problems.is_empty()) else { return Err(problems) };
-    Ok(adjusted(rows, &shots, sums, start, set_up, &known, rule))
-}
-
-fn adjusted(
-    rows: &[Sight],
-    shots: &[Shot],
-    sums: (i128, i128),
-    start: Elevation,
-    set_ups: usize,
-    known: &impl Fn(&str) -> Option<Elevation>,
-    rule: Rule,
-) -> Reduced {
-    let length = |whole: i128| Length::in_job_units(whole as f64 / rule.places);
-    let close = shots.iter().rev().find(|s| s.is_turn);
-    debug_assert!(close.is_none_or(|c| c.rise == sums.0 - sums.1), "the page check is arithmetic");
-    let misclosure = close.and_then(|c| known(&rows[c.row].point).map(|z| (start - z) + length(c.rise)));
-    let point = |s: &Shot| {
-        let part = if s.is_turn || !rule.sides_with_backsight { s.set_up } else { s.set_up - 1 };
-        let share = part as f64 / set_ups as f64;
-        let correction = Length::in_job_units(misclosure.map_or(0.0, |e| -e.job_units() * share));
-        let booked = start + length(s.rise);
-        Adjusted {
-            name: rows[s.row].point.clone(),
-            booked,
-            correction,
-            adjusted: tidy(booked + correction, rule.places),
-            set_up: s.set_up,
-        }
-    };
-    let points: Vec<Adjusted> = shots.iter().filter(|s| !rows[s.row].is_check).map(point).collect();
-    // Against the other shot of the point, or the height it is known to have; so is a known bench met on the way.
-    let met = |s: &&Shot| {
-        rows[s.row].is_check || (close.is_none_or(|c| c.row != s.row) && known(&rows[s.row].point).is_some())
-    };
-    let checks = shots.iter().filter(met).filter_map(|s| {
-        let second = point(s);
-        let shot = points.iter().find(|p| p.name == second.name && rows[s.row].is_check).map(|p| p.adjusted);
-        let first = known(&second.name).or(shot)?;
-        Some((second.name, second.adjusted - first))
-    });
-    let checks = checks.collect();
-    let allowed = Length::in_job_units(rule.allowed.job_units() * (set_ups as f64).sqrt());
-    Reduced { checks, points, set_ups, misclosure, allowed }
-}
-
-/// A height within a billionth of a booked decimal is that decimal: sums of decimals in binary leave such hairs.
-fn tidy(height: Elevation, places: f64) -> Elevation {
-    let z = height.job_units();
-    let near = (z * places * 100.0).round() / (places * 100.0);
-    Elevation::in_job_units(if (near - z).abs() <= TIE { near } else { z })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn row(point: &str, back: Option<i64>, side: Option<i64>, fore: Option<i64>) -> Sight {
-        Sight { point: point.to_owned(), back, side, fore, is_check: false }
+impl Problem {
+    pub(super) fn at(row: usize, found: impl Into<String>, expected: &'static str, help: &'static str) -> Self {
+        Self { row, other: None, found: found.into(), expected, help }
     }
 
-    fn rule() -> Rule {
-        Rule { places: 100.0, allowed: Length::in_job_units(0.02), sides_with_backsight: false }
-    }
-
-    fn bench(name: &str) -> Option<Elevation> {
-        (name == "BM").then_some(Elevation::in_job_units(100.0))
-    }
-
-    #[test]
-    fn side_shots_take_the_share_of_their_foresight_or_of_their_backsight_if_told() {
-        let rows = [
-            row("BM", Some(500), None, None),
-            row("a", None, Some(400), None),
-            row("TP", Some(300), None, Some(600)),
-            row("b", None, Some(100), None),
-            row("BM", None, None, Some(196)),
-        ];
-        let out = reduce(&rows, bench, rule()).unwrap_or_else(|p| panic!("{p:?}"));
-        assert_eq!(out.misclosure.map(|e| (e.job_units() * 1e9).round()), Some(0.04e9));
-        let of = |r: &Reduced, n: &str| r.points.iter().find(|p| p.name == n).map(|p| p.adjusted.job_units());
-        assert_eq!((of(&out, "a"), of(&out, "TP"), of(&out, "b")), (Some(100.98), Some(98.98), Some(100.96)));
-        let told =
-            reduce(&rows, bench, Rule { sides_with_backsight: true, ..rule() }).unwrap_or_else(|p| panic!("{p:?}"));
-        assert_eq!((of(&told, "a"), of(&told, "TP"), of(&told, "b")), (Some(101.0), Some(98.98), Some(100.98)));
-    }
-
-    #[test]
-    fn a_known_bench_met_on_the_way_is_compared() {
-        let two = |name: &str| match name {
-            "BM" => Some(Elevation::in_job_units(100.0)),
-            "BM2" => Some(Elevation::in_job_units(98.5)),
-            _ => None,
-        };
-        let rows = [
-            row("BM", Some(500), None, None),
-            row("BM2", None, Some(600), None),
-            row("TP", Some(300), None, Some(600)),
-            row("BM", None, None, Some(200)),
-        ];
-        let out = reduce(&rows, two, rule()).unwrap_or_else(|p| panic!("{p:?}"));
-        assert_eq!(out.checks.len(), 1);
-        assert_eq!((out.checks[0].0.as_str(), out.checks[0].1.job_units()), ("BM2", 0.5));
-    }
-
-    #[test]
-    fn a_check_of_nothing_is_refused_and_huge_readings_do_not_overflow() {
-        let mut rows =
-            vec![row("BM", Some(500), None, None), row("a", None, Some(400), None), row("BM", None, None, Some(500))];
-        rows[1].is_check = true;
-        let problems = reduce(&rows, bench, rule()).map(|_| ()).unwrap_err();
-        assert_eq!(problems.iter().map(|p| p.row).collect::<Vec<_>>(), [1]);
-        let huge = 9_000_000_000_000_000_i64;
-        let mut rows = vec![row("BM", Some(huge), None, None)];
-        for k in 0..1200 {
-            rows.push(row(&format!("t{k}"), Some(huge), None, Some(-huge)));
-        }
-        rows.push(row("BM", None, None, Some(-huge)));
-        assert!(reduce(&rows, bench, rule()).is_ok());
-    }
-
-    #[test]
-    fn a_spur_has_no_misclosure() {
-        let rows = [row("BM", Some(500), None, None), row("end", None, None, Some(600))];
-        let out = reduce(&rows, bench, rule()).unwrap_or_else(|p| panic!("{p:?}"));
-        assert_eq!((out.misclosure, out.points[0].adjusted.job_units()), (None, 99.0));
-    }
-
-    #[test]
-    fn every_break_in_the_notes_is_told_with_its_row() {
-        let rows = [
-            row("Q", Some(500), None, None),
-            row("a", Some(400), None, None),
-            row("b", None, None, None),
-            row("c", None, Some(100), Some(200)),
-            row("d", None, None, Some(300)),
-            row("e", None, Some(300), None),
-            row("f", Some(300), None, None),
-        ];
-        let problems = reduce(&rows, bench, rule()).map(|_| ()).unwrap_err();
-        let rows: Vec<usize> = problems.iter().map(|p| p.row).collect();
-        assert_eq!(rows, [0, 1, 2, 3, 5, 6, 6], "{problems:?}");
+    pub(super) fn and(self, row: usize, what: &'static str) -> Self {
+        Self { other: Some((row, what)), ..self }
     }
 }

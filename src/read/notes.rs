@@ -1,93 +1,75 @@
-//! What does the field book say, and where are the names in it?
+//! What does the field book say?
 //!
-//! Level notes `point,bs,is,fs,note` in field-book order give heights; places come from a table of places, else from the taped
-//! grid. A name in neither is refused with its row, unless the level was only turned on it.
+//! Level notes `point,bs,is,fs,note` in field-book order, with `distance` beside the foresights where that is booked. They give
+//! heights; `places.rs` says where the names are. How the rods are divided is said once for the table (`rods.rs`).
+//! The word `check` in a note makes a row a check shot.
 
-use super::complaint::{Complaint, Complaints, quoted};
+use super::complaint::{Complaint, Complaints};
 use super::number;
+use super::places::{NamedPlace, Placed};
+use super::rods::{Reading, reading};
 use super::shots::read_number;
 use super::source::Source;
-use super::table::{Field, Form, Table};
+use super::table::{Field, Form, Row, Table};
 use crate::finding::{Caution, Subject};
-use crate::level::{Adjusted, Reduced, Rule, Sight, reduce};
-use crate::outline::Place;
-use crate::shots::{Grid, Kind, MICRO, OffGrid, Shots};
-use crate::units::{Elevation, Length, fixed};
-use std::collections::HashMap;
+use crate::job::{BookRow, LevelNotes};
+use crate::level::{Closing, Problem, Reduced, Rods, Rule, RunKind, Sight, reduce};
+use crate::shots::{Grid, MICRO, Shots};
+use crate::units::{Elevation, Length, LengthUnit, fixed};
 use std::ops::Range;
 
 const NOTES: Form = Form {
-    required: &[Field::Point, Field::Back, Field::Side, Field::Fore],
-    optional: &[Field::Description],
+    required: &[Field::Point, Field::Back, Field::Fore],
+    optional: &[Field::Side, Field::Distance, Field::Description],
     order: &[Field::Point, Field::Back, Field::Side, Field::Fore, Field::Description],
 };
 
-const PLACES: Form = Form {
-    required: &[Field::Point, Field::Northing, Field::Easting],
-    optional: &[Field::Kind, Field::Description],
-    order: &[Field::Point, Field::Northing, Field::Easting, Field::Kind, Field::Description],
-};
+/// As many entries of the other kind are named one by one.
+const MOST_ASKED: usize = 6;
 
-/// A named place.
-#[derive(Clone, Debug, PartialEq)]
-pub struct NamedPlace {
-    /// Its name.
-    pub name: String,
-    /// Northing and easting, whole millionths.
-    pub place: Place,
-    /// What is shot there, if that was said.
-    pub kind: Option<Kind>,
-    /// Its row.
-    pub span: Range<usize>,
+/// How notes are read and reduced.
+#[derive(Clone, Copy, Debug)]
+pub struct Reducing<'a> {
+    /// The job's unit: of heights and distances.
+    pub unit: LengthUnit,
+    /// How the rods are divided.
+    pub rods: Rods,
+    /// Benches with the height of those that have one.
+    pub benches: &'a [(&'a str, Option<Elevation>)],
+    /// Most the misclosure may be, times the root of the set-ups, miles or kilometres; common practice where it is not said.
+    pub allowed: Option<Length>,
+    /// Whether the distance decides, else the set-ups.
+    pub by_distance: bool,
+    /// Whether side shots take the backsight's correction.
+    pub sides_with_backsight: bool,
 }
 
-/// Reads a table of places: names unique, kinds known. `None` where anything was complained of.
-pub fn read_places(source: &Source, complaints: &mut Complaints) -> Option<Vec<NamedPlace>> {
-    let before = complaints.len();
-    let table = Table::open(source, &PLACES, complaints)?;
-    let mut out: Vec<NamedPlace> = Vec::new();
-    let mut seen: HashMap<String, usize> = HashMap::new();
-    table.each_row(complaints, |row, complaints| {
-        let name = row.cell(Field::Point);
-        if name.is_empty() {
-            complaints.push(row.complaint(Field::Point, "a name", "name the place"));
-        }
-        let n = read_number(&row, Field::Northing, complaints, number::micro);
-        let e = read_number(&row, Field::Easting, complaints, number::micro);
-        let word = row.cell(Field::Kind);
-        let kind = Kind::from_word(word);
-        if kind.is_none() && !word.is_empty() {
-            let words: Vec<&str> = Kind::WORDS.iter().map(|(w, _)| *w).collect();
-            complaints.push(row.complaint(
-                Field::Kind,
-                &format!("one of {}", words.join(", ")),
-                "use one of these words, or leave it empty",
-            ));
-        }
-        if let Some(&first) = seen.get(name) {
-            let again = row.complaint(Field::Point, "each name once", "rename one of the two, or remove it");
-            complaints.push(again.and(source, out[first].span.clone(), "the first time here"));
-        } else if let (Some((n, _)), Some((e, _)), false) = (n, e, name.is_empty()) {
-            seen.insert(name.to_owned(), out.len());
-            out.push(NamedPlace { name: name.to_owned(), place: (n, e), kind, span: row.span(Field::Point) });
-        }
-    });
-    (complaints.len() == before).then_some(out)
+impl Reducing<'_> {
+    /// What a root is taken of, and the allowance for one.
+    ///
+    /// By set-ups 0.02 ft or 5 mm (common practice). By distance 0.05 ft for a mile or 12 mm for a kilometre: third order (US Navy
+    /// NAVEDTRA 14071, chapter 7; FGCC Standards and Specifications for Geodetic Control Networks, 1984; from memory).
+    fn closing(&self) -> (Closing, Length) {
+        let metric = self.unit == LengthUnit::Metre;
+        let (closing, usual) = match (self.by_distance, metric) {
+            (false, false) => (Closing::SetUps, 0.02),
+            (false, true) => (Closing::SetUps, 0.005),
+            (true, false) => (Closing::Distance(5280.0), 0.05),
+            (true, true) => (Closing::Distance(1000.0), 0.012),
+        };
+        (closing, self.allowed.unwrap_or(Length::in_job_units(usual)))
+    }
 }
 
-/// Where names of the notes are, and which of them have heights.
+/// Where names of the notes are.
 #[derive(Debug)]
 pub struct Around<'a> {
+    /// How the notes are read and reduced.
+    pub reducing: Reducing<'a>,
     /// The taped grid.
     pub grid: Option<&'a Grid>,
     /// Names off the grid, or in its stead.
     pub places: &'a [NamedPlace],
-    /// Benches of the job with the height of those that have one.
-    pub benches: &'a [(&'a str, Option<Elevation>)],
-    /// Most the misclosure may be, times the root of the set-ups.
-    pub allowed: Length,
-    /// Whether side shots take the backsight's correction.
-    pub sides_with_backsight: bool,
 }
 
 /// A survey from the field book.
@@ -96,7 +78,9 @@ pub struct Levelled {
     /// Every point with a place, adjusted.
     pub shots: Shots,
     /// How the notes were reduced.
-    pub levels: Reduced,
+    pub levels: LevelNotes,
+    /// The grid as far as the notes go on it.
+    pub grid: Option<Grid>,
     /// What the person should know.
     pub cautions: Vec<Caution>,
 }
@@ -104,210 +88,210 @@ pub struct Levelled {
 /// Reads and reduces level notes and gives their points a place. `None` where anything was complained of.
 pub fn read_notes(source: &Source, around: &Around<'_>, complaints: &mut Complaints) -> Option<Levelled> {
     let before = complaints.len();
+    let (book, levels, mut cautions) = read(source, &around.reducing, complaints)?;
+    let names = book.rows.iter().map(|r| r.point.as_str());
+    let grid = around.grid.map(|grid| grid.clone().reaching(names));
+    let place = Placed { source, around, grid: grid.as_ref(), rows: &book.rows, spans: &book.spans };
+    let shots = place.shots(&levels.reduced, complaints);
+    cautions.extend(place.far(&shots));
+    (complaints.len() == before).then_some(Levelled { shots, levels, grid, cautions })
+}
+
+/// Reads and reduces level notes whose points need no place. `None` where anything was complained of.
+pub fn read_levels(
+    source: &Source,
+    reducing: &Reducing<'_>,
+    complaints: &mut Complaints,
+) -> Option<(LevelNotes, Vec<Caution>)> {
+    let (book, levels, mut cautions) = read(source, reducing, complaints)?;
+    let unused = reducing.benches.iter().filter(|(name, _)| !book.rows.iter().any(|r| r.point == *name));
+    cautions.extend(unused.map(|(name, _)| Caution::new(notes(), format!("they are silent about the bench {name}"))));
+    Some((levels, cautions))
+}
+
+/// The rows as read.
+#[derive(Default)]
+struct Book {
+    rows: Vec<Sight>,
+    spans: Vec<Range<usize>>,
+    typed: Vec<BookRow>,
+    rounded: usize,
+    decimals: usize,
+    /// Entries of another kind than the table's, each in words.
+    others: Vec<String>,
+    /// Readings longer than a rod: how many, and the first in words.
+    long: (usize, String),
+}
+
+fn read(
+    source: &Source,
+    reducing: &Reducing<'_>,
+    complaints: &mut Complaints,
+) -> Option<(Book, LevelNotes, Vec<Caution>)> {
+    let before = complaints.len();
     let table = Table::open(source, &NOTES, complaints)?;
-    let mut rows: Vec<Sight> = Vec::new();
-    let mut spans: Vec<Range<usize>> = Vec::new();
-    let mut rounded = 0_usize;
-    table.each_row(complaints, |row, complaints| {
+    let mut book = Book::default();
+    table.each_row(complaints, |row, complaints| book.take(&row, reducing, complaints));
+    if complaints.len() > before {
+        return None;
+    }
+    let known = |name: &str| reducing.benches.iter().find(|(bench, _)| *bench == name).and_then(|(_, height)| *height);
+    let (closing, allowed) = reducing.closing();
+    let rule = Rule {
+        places: reducing.rods.places(reducing.unit),
+        allowed,
+        sides_with_backsight: reducing.sides_with_backsight,
+        closing,
+    };
+    let reduced = match reduce(&book.rows, known, rule) {
+        Ok(reduced) => reduced,
+        Err(problems) => {
+            problems.into_iter().for_each(|p| complaints.push(book.complaint(source, p)));
+            return None;
+        }
+    };
+    let mut cautions = table.cautions("existing");
+    cautions.extend(book.cautions(source, reducing.rods));
+    cautions.extend(hanging(&reduced));
+    let starts = reduced.runs.iter().filter_map(|run| Some((run.from.clone(), known(&run.from)?)));
+    let levels = LevelNotes {
+        rods: reducing.rods,
+        closing,
+        allowed_each: allowed,
+        allowed_said: reducing.allowed.is_some(),
+        decimals: book.decimals.clamp(if reducing.unit == LengthUnit::Metre { 3 } else { 2 }, 4),
+        book: std::mem::take(&mut book.typed),
+        benches: starts.fold(Vec::new(), |mut all, bench| {
+            if !all.contains(&bench) {
+                all.push(bench);
+            }
+            all
+        }),
+        reduced,
+    };
+    Some((book, levels, cautions))
+}
+
+impl Book {
+    fn take(&mut self, row: &Row<'_, '_>, reducing: &Reducing<'_>, complaints: &mut Complaints) {
         let name = row.cell(Field::Point);
         if name.is_empty() {
             complaints.push(row.complaint(Field::Point, "the name of a point", "name what the rod stood on"));
         }
-        let mut reading = |field| {
-            let read = (!row.cell(field).is_empty()).then(|| read_number(&row, field, complaints, number::micro));
-            read.flatten().map(|(whole, is_cut)| {
-                rounded += usize::from(is_cut);
-                whole
-            })
-        };
-        let (back, side, fore) = (reading(Field::Back), reading(Field::Side), reading(Field::Fore));
-        let note = row.cell(Field::Description).to_lowercase();
-        let is_check = note.split(|c: char| !c.is_alphanumeric()).any(|word| word == "check");
-        rows.push(Sight { point: name.to_owned(), back, side, fore, is_check });
-        spans.push(row.span(Field::Point));
-    });
-    if complaints.len() > before {
-        return None;
+        let [back, side, fore] = [Field::Back, Field::Side, Field::Fore].map(|field| {
+            let read = reading(row, field, reducing.rods, complaints)?;
+            self.ask(row, field, read, reducing.rods);
+            Some(read.whole)
+        });
+        let distance = self.distance(row, fore.is_some(), complaints);
+        let note = row.cell(Field::Description);
+        let is_check = note.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(|word| word == "check");
+        self.rows.push(Sight { point: name.to_owned(), back, side, fore, is_check, distance });
+        self.spans.push(row.span(Field::Point));
+        let cell = |field| row.cell(field).to_owned();
+        self.typed.push(BookRow {
+            point: name.to_owned(),
+            back: cell(Field::Back),
+            side: cell(Field::Side),
+            fore: cell(Field::Fore),
+            note: note.to_owned(),
+        });
     }
-    let known = |name: &str| around.benches.iter().find(|(bench, _)| *bench == name).and_then(|(_, height)| *height);
-    let rule = Rule { places: MICRO, allowed: around.allowed, sides_with_backsight: around.sides_with_backsight };
-    let levels = match reduce(&rows, known, rule) {
-        Ok(levels) => levels,
-        Err(problems) => {
-            for p in problems {
-                let at = spans.get(p.row).cloned().unwrap_or(0..0);
-                complaints.push(Complaint::at(source, at, p.found, p.expected, p.help));
-            }
+
+    fn distance(&mut self, row: &Row<'_, '_>, has_fore: bool, complaints: &mut Complaints) -> Option<f64> {
+        if row.cell(Field::Distance).is_empty() {
             return None;
         }
-    };
-    let place = Placed { source, around, rows: &rows, spans: &spans };
-    let shots = place.shots(&levels, complaints);
-    let mut cautions = table.cautions("existing");
-    if rounded > 0 {
-        let text = format!("{}: {rounded} readings were rounded to six decimals.", source.label());
-        cautions.push(Caution::new(Subject::Table("existing".to_owned()), text));
-    }
-    (complaints.len() == before).then_some(Levelled { shots, levels, cautions })
-}
-
-struct Placed<'a> {
-    source: &'a Source,
-    around: &'a Around<'a>,
-    rows: &'a [Sight],
-    spans: &'a [Range<usize>],
-}
-
-impl Placed<'_> {
-    fn shots(&self, levels: &Reduced, complaints: &mut Complaints) -> Shots {
-        let mut shots = Shots::default();
-        let mut seen: HashMap<&str, &Adjusted> = HashMap::new();
-        let mut taken: HashMap<Place, &str> = HashMap::new();
-        let places: HashMap<&str, &NamedPlace> = self.around.places.iter().map(|p| (p.name.as_str(), p)).collect();
-        let heights: HashMap<&str, Option<Elevation>> = self.around.benches.iter().copied().collect();
-        // Benches of known height are not measured by the notes: the notes are hung on them.
-        for (name, height) in self.around.benches {
-            if let (Some(z), Some(p)) = (height, places.get(name)) {
-                shots.push(name, p.place.0, p.place.1, z.job_units(), Kind::Bench);
-            }
-        }
-        for point in &levels.points {
-            let name = point.name.as_str();
-            if heights.get(name).is_some_and(Option::is_some) {
-                continue;
-            }
-            if let Some(first) = seen.get(name) {
-                self.again(point, first, complaints);
-                continue;
-            }
-            seen.insert(name, point);
-            let is_bench = heights.contains_key(name);
-            let at = match places.get(name) {
-                Some(p) => Some((p.place, p.kind)),
-                None => match self.around.grid.map(|g| g.place(name)) {
-                    Some(Ok(place)) => Some((place, None)),
-                    Some(Err(why)) => self.lost(name, Some(why), is_bench, complaints),
-                    None => self.lost(name, None, is_bench, complaints),
-                },
-            };
-            if let Some((place, kind)) = at {
-                let kind = kind.unwrap_or(if is_bench { Kind::Bench } else { Kind::Ground });
-                if kind == Kind::Ground
-                    && let Some(first) = taken.insert(place, name)
-                {
-                    self.crowded(name, first, complaints);
-                    continue;
-                }
-                shots.push(name, place.0, place.1, point.adjusted.job_units(), kind);
-            }
-        }
-        shots
-    }
-
-    fn row_of(&self, name: &str) -> usize {
-        self.rows.iter().position(|r| r.point == name).unwrap_or(0)
-    }
-
-    /// A bench or a turning point needs no place.
-    fn is_spared(&self, name: &str, is_bench: bool) -> bool {
-        is_bench || self.rows.iter().any(|r| r.point == name && r.fore.is_some())
-    }
-
-    /// Two ground shots at one place under two names.
-    fn crowded(&self, name: &str, first: &str, complaints: &mut Complaints) {
-        let found = format!("{} at the place of {}", quoted(name), quoted(first));
-        let complaint = Complaint::at(
-            self.source,
-            self.spans[self.row_of(name)].clone(),
-            found,
-            "one ground shot at one place",
-            "mend the name or its place, or take one of the two out",
-        );
-        complaints.push(complaint.and(self.source, self.spans[self.row_of(first)].clone(), "the first one here"));
-    }
-
-    /// A point shot again without being noted as a check.
-    fn again(&self, point: &Adjusted, first: &Adjusted, complaints: &mut Complaints) {
-        let gap = (point.adjusted - first.adjusted).job_units();
-        if gap.abs() <= crate::units::TIE {
-            return;
-        }
-        let rows: Vec<usize> =
-            (0..self.rows.len()).filter(|&r| self.rows[r].point == point.name && !self.rows[r].is_check).collect();
-        let (one, two) = (rows.first().copied().unwrap_or(0), rows.last().copied().unwrap_or(0));
-        let found = format!("{} shot again, {} higher than the first time", quoted(&point.name), fixed(gap, 3));
-        let complaint = Complaint::at(
-            self.source,
-            self.spans[two].clone(),
-            found,
-            "one height for one name",
-            "if the second was to check the first, write `check` in its note; else give it a name of its own",
-        );
-        complaints.push(complaint.and(self.source, self.spans[one].clone(), "the first time here"));
-    }
-
-    /// A name without a place: right for what the level was only turned on.
-    fn lost<T>(&self, name: &str, why: Option<OffGrid>, is_bench: bool, complaints: &mut Complaints) -> Option<T> {
-        let row = self.row_of(name);
-        if self.is_spared(name, is_bench) {
-            return None;
-        }
-        let found = match why {
-            Some(OffGrid::Before) => format!("{}, which lies before the first name of the grid", quoted(name)),
-            Some(_) => format!("{}, which is no name of the grid and no place", quoted(name)),
-            None => format!("{}, which is no place", quoted(name)),
+        let (micro, is_cut) = read_number(row, Field::Distance, complaints, number::micro)?;
+        self.rounded += usize::from(is_cut);
+        let (expected, help) = if micro <= 0 {
+            ("a distance above 0", "book how far it is from the point turned on before")
+        } else if !has_fore {
+            ("a distance only beside a foresight", "book there how far it is from the point turned on before")
+        } else {
+            return Some(micro as f64 / MICRO);
         };
-        complaints.push(Complaint::at(
-            self.source,
-            self.spans[row].clone(),
-            found,
-            "a stake of the grid or a name in the table of places",
-            "add it to the places with its northing and easting, or mend the name",
-        ));
+        complaints.push(row.complaint(Field::Distance, expected, help));
         None
     }
+
+    /// Keeps what a person will be asked about.
+    fn ask(&mut self, row: &Row<'_, '_>, field: Field, read: Reading, rods: Rods) {
+        self.rounded += usize::from(read.is_cut);
+        self.decimals = self.decimals.max(read.decimals);
+        let line = || row.table.source.place(row.start).0;
+        if read.is_other {
+            let unit = if rods == Rods::Metres { "m" } else { "ft" };
+            let value = fixed(read.whole as f64 / crate::level::PARTS as f64, 4);
+            let (cell, name) = (row.cell(field), row.cell(Field::Point));
+            self.others.push(format!("line {}, {name}: `{cell}` as {value} {unit}", line()));
+        }
+        if read.whole.abs() > rods.longest() {
+            self.long.0 += 1;
+            if self.long.0 == 1 {
+                self.long.1 = format!("line {}, `{}`", line(), row.cell(field));
+            }
+        }
+    }
+
+    fn complaint(&self, source: &Source, p: Problem) -> Complaint {
+        let span = |row: usize| self.spans.get(row).cloned().unwrap_or(0..0);
+        let complaint = Complaint::at(source, span(p.row), p.found, p.expected, p.help);
+        match p.other {
+            Some((row, what)) => complaint.and(source, span(row), what),
+            None => complaint,
+        }
+    }
+
+    fn cautions(&self, source: &Source, rods: Rods) -> Vec<Caution> {
+        let label = source.label();
+        let mut out = Vec::new();
+        let mut say = |text: String| out.push(Caution::new(notes(), text));
+        if self.rounded > 0 {
+            say(format!("{label}: {} readings were rounded to six decimals.", self.rounded));
+        }
+        if !self.others.is_empty() {
+            let (found, among) = match rods {
+                Rods::Tenths => ("feet-inches among tenths", "tenths"),
+                Rods::Inches => ("decimals of a foot among feet-inches", "feet-inches"),
+                Rods::Metres => ("feet-inches among metres", "metres"),
+            };
+            let mut named = self.others[..self.others.len().min(MOST_ASKED)].join("; ");
+            if self.others.len() > MOST_ASKED {
+                named += &format!("; and {} more", self.others.len() - MOST_ASKED);
+            }
+            say(format!("{label}: {found}, read as what they say: {named}. Were they meant as {among}?"));
+        }
+        if self.long.0 > 0 {
+            let (longest, other) = if rods == Rods::Metres { ("5 m", "feet") } else { ("25 ft", "inches") };
+            let (count, first) = &self.long;
+            let more = if *count > 1 { format!(" and {} more", count - 1) } else { String::new() };
+            say(format!(
+                "{label}: {first}{more}, above {longest}: longer than a rod. Is a decimal mark missing, or are these {other}?"
+            ));
+        }
+        out
+    }
+}
+
+/// The notes, as what a caution is about.
+fn notes() -> Subject {
+    Subject::Item("survey", "level notes".to_owned())
+}
+
+/// Runs that nothing proves.
+fn hanging(reduced: &Reduced) -> Vec<Caution> {
+    let spurs = reduced.runs.iter().filter(|run| run.kind == RunKind::Spur);
+    spurs
+        .map(|run| {
+            let text = format!(
+                "the run from {} to {} is a spur: part of it at least closes on nothing known, and nothing proves its heights",
+                run.from, run.to
+            );
+            Caution::new(notes(), text)
+        })
+        .collect()
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::shots::Way;
-
-    fn read(notes: &str, places: &[NamedPlace]) -> (Option<Levelled>, String) {
-        let source = Source::read("notes.csv", format!("point,bs,is,fs,note\n{notes}").into_bytes()).expect("is text");
-        let grid = Grid::new("A1", (500_000_000, 1_000_000_000), 10.0, Way::North, Way::East).expect("is a grid");
-        let around = Around {
-            grid: Some(&grid),
-            places,
-            benches: &[("BM1", Some(Elevation::in_job_units(100.0)))],
-            allowed: Length::in_job_units(0.02),
-            sides_with_backsight: false,
-        };
-        let mut complaints = Complaints::default();
-        let read = read_notes(&source, &around, &mut complaints);
-        (read, complaints.render(&[&source]))
-    }
-
-    #[test]
-    fn what_was_only_turned_on_is_no_stake_of_a_far_row() {
-        let (read, said) = read("BM1,5.00,,,\nA1,,4.00,,\nTP1,5.00,,5.00,\nB7,,4.5,,\nBM1,,,5.00,\n", &[]);
-        let shots = read.unwrap_or_else(|| panic!("{said}")).shots;
-        let names: Vec<&str> = (0..shots.len()).map(|r| shots.names.get(r)).collect();
-        assert_eq!(names, ["A1", "B7"]);
-        assert_eq!(shots.place(1), (510.0, 1060.0));
-        // A stake of the grid that was turned on is one all the same.
-        let (read, said) = super::tests::read("BM1,5.00,,,\nC3,5.00,,5.00,\nBM1,,,5.00,\n", &[]);
-        assert_eq!(read.unwrap_or_else(|| panic!("{said}")).shots.place(0), (520.0, 1020.0));
-    }
-
-    #[test]
-    fn names_without_a_place_and_places_shot_twice_are_refused() {
-        let h1 = NamedPlace { name: "H-1".to_owned(), place: (500_000_000, 1_000_000_000), kind: None, span: 0..0 };
-        let notes = "BM1,5.00,,,\nA1,,4.00,,\nH-1,,4.10,,\nQ-2,,4.1,,\nA1,,4.2,,\nBM1,,,5.00,\n";
-        let (read, said) = read(notes, &[h1]);
-        assert!(read.is_none());
-        for part in ["line 4", "`H-1` at the place of `A1`", "line 5", "`Q-2`", "line 6", "shot again"] {
-            assert!(said.contains(part), "{part} is missing in\n{said}");
-        }
-    }
-}
+mod tests;

@@ -32,10 +32,11 @@ pub(super) enum Field {
     Back,
     Side,
     Fore,
+    Distance,
 }
 
 /// Every column a table may have, with the names it goes by; the first is the one we use.
-const ALIASES: [(Field, &[&str]); 13] = [
+const ALIASES: [(Field, &[&str]); 14] = [
     (Field::Point, &["point", "stake", "name"]),
     (Field::Northing, &["northing", "n", "y"]),
     (Field::Easting, &["easting", "e", "x"]),
@@ -49,6 +50,7 @@ const ALIASES: [(Field, &[&str]); 13] = [
     (Field::Back, &["bs", "backsight", "back"]),
     (Field::Side, &["is", "intermediate", "intermediatesight"]),
     (Field::Fore, &["fs", "foresight", "fore"]),
+    (Field::Distance, &["distance", "dist"]),
 ];
 
 impl Field {
@@ -66,8 +68,8 @@ impl Field {
     }
 
     fn is_number(self) -> bool {
-        use Field::{Back, Easting, Elevation, Existing, Fore, Northing, Proposed, Side};
-        matches!(self, Northing | Easting | Elevation | Existing | Proposed | Back | Side | Fore)
+        use Field::{Back, Distance, Easting, Elevation, Existing, Fore, Northing, Proposed, Side};
+        matches!(self, Northing | Easting | Elevation | Existing | Proposed | Back | Side | Fore | Distance)
     }
 }
 

@@ -11,6 +11,7 @@ pub mod font;
 pub mod hatch;
 pub mod join;
 pub mod labels;
+pub mod levels;
 pub mod merge;
 pub mod plan;
 #[cfg(test)]

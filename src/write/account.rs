@@ -1,50 +1,19 @@
-//! What does the report say of a job with areas: how the notes closed, each yard of the dig, areas, layers, steps?
+//! What does the report say of a job with areas: each yard of the dig, areas, layers, steps?
 //!
 //! Plain text like the rest of the report. The parts of the excavation are disjoint and add up to its sum; the strip is
-//! among them. Volumes to 0.01, plan areas to 0.1, heights to 0.01 (metres: 0.001). Sign: misclosure is observed less known.
+//! among them. Volumes to 0.01, plan areas to 0.1, heights to 0.01 (metres: 0.001).
 
 use super::columns::columns;
-use crate::job::{Outcome, PlanOut, SurveyOut, VolumeOut};
+use crate::job::{Outcome, PlanOut, VolumeOut};
 use crate::units::fixed;
 
 /// Decimals of a height or a depth.
-fn places(outcome: &Outcome) -> usize {
+pub(super) fn places(outcome: &Outcome) -> usize {
     if outcome.units.length == "m" { 3 } else { 2 }
 }
 
-fn words<const N: usize>(cells: [&str; N]) -> Vec<String> {
+pub(super) fn words<const N: usize>(cells: [&str; N]) -> Vec<String> {
     cells.map(str::to_owned).to_vec()
-}
-
-/// One line on the closure, then what was corrected and what was shot twice.
-pub(super) fn survey(s: &SurveyOut, outcome: &Outcome) -> String {
-    let (unit, places) = (&outcome.units.length, places(outcome));
-    let mut text = format!("Level notes\n  {} set-ups, {} points", s.setups, s.points.len());
-    match s.misclosure {
-        Some(miss) => {
-            let verdict = if s.closes { "closes" } else { "DOES NOT CLOSE" };
-            let (miss, allowed) = (fixed(miss, places), fixed(s.allowed, places + 2));
-            text += &format!("; misclosure {miss} {unit}, allowed {allowed}: {verdict}");
-        }
-        None => text += "; closes on nothing known, so nothing proves it",
-    }
-    // A correction belongs to a set-up: each once, in the order of the notes.
-    let mut corrections: Vec<(usize, f64)> = Vec::new();
-    for point in &s.points {
-        if !corrections.iter().any(|&(setup, c)| setup == point.setup && (c - point.correction).abs() < 1e-9) {
-            corrections.push((point.setup, point.correction));
-        }
-    }
-    if corrections.iter().any(|&(_, c)| c.abs() > 1e-9) {
-        let said: Vec<String> =
-            corrections.iter().map(|&(setup, c)| format!("set-up {setup}: {}", fixed(c, places + 1))).collect();
-        text += &format!("\n  added to the booked heights: {}", said.join(", "));
-    }
-    if !s.check_shots.is_empty() {
-        let said: Vec<String> = s.check_shots.iter().map(|(name, d)| format!("{name} {}", fixed(*d, places))).collect();
-        text += &format!("\n  check shots, second less first: {}", said.join(", "));
-    }
-    text
 }
 
 /// The account of the excavation; nothing without areas.

@@ -5,6 +5,7 @@ mod columns;
 pub mod csv;
 pub mod geojson;
 pub mod json;
+mod levels;
 pub mod png;
 pub mod report;
 pub mod svg;

@@ -1,6 +1,6 @@
 //! What a person reads on a screen or a print: stakes, volumes, slopes, checks, cautions, in plain text.
 
-use super::{account, columns::columns};
+use super::{account, columns::columns, levels};
 use crate::job::{ContourOut, DrainageOut, Outcome, StakeOut, VolumeOut};
 use crate::units::fixed;
 use std::fmt::Write;
@@ -8,11 +8,24 @@ use std::fmt::Write;
 /// Everything that was worked out, most needed first.
 #[must_use]
 pub fn text(outcome: &Outcome) -> String {
+    said(outcome, false)
+}
+
+/// The same with every row of the level notes, not only those the level was turned on.
+#[must_use]
+pub fn levels(outcome: &Outcome) -> String {
+    said(outcome, true)
+}
+
+fn said(outcome: &Outcome, every_row: bool) -> String {
     let mut parts = Vec::new();
     let title = if outcome.job.is_empty() { String::new() } else { format!("{}\n", outcome.job) };
-    parts.push(format!("{title}units {}; volumes {}", outcome.units.length, outcome.units.volume));
+    let units = &outcome.units;
+    // The notes alone have no volumes.
+    let volumes = if every_row { String::new() } else { format!("; volumes {}", units.volume) };
+    parts.push(format!("{title}units {}{volumes}", units.length));
     parts.extend(outcome.datum.as_ref().map(|datum| format!("Datum: {datum}")));
-    parts.extend(outcome.survey.as_ref().map(|s| account::survey(s, outcome)));
+    parts.extend(outcome.survey.as_ref().map(|s| levels::survey(s, outcome, every_row)));
     parts.extend(outcome.stakes.as_deref().map(|s| stakes(s, outcome)));
     parts.extend(outcome.volume.as_ref().map(|v| volume(v, outcome)));
     parts.extend(outcome.volume.as_ref().and_then(|v| account::excavation(v, outcome)));

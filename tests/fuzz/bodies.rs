@@ -5,16 +5,18 @@
 //! ends. Overlay: the laws of a surface, areas, and cut against fill with the surfaces exchanged.
 //!
 //! Used by the fuzz targets in `targets/` and by the ordinary tests in `main.rs`; so small inputs stand for all.
+#![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "bytes and small counts")]
 
 use serde_json::Value;
 use spadework::finding::Refusal;
 use spadework::job::{Levels, Outcome, Parts, bare_contours, compare, evaluate_site};
+use spadework::level::Rods;
 use spadework::outline::noding::{Point, Segment, node};
 use spadework::par::silent;
 use spadework::read::job::{JobText, referenced};
 use spadework::read::{
-    Around, Complaint, Complaints, Lines, Source, Survey, read_both, read_lines, read_notes, read_places, read_rings,
-    read_shots,
+    Around, Complaint, Complaints, Lines, Reducing, Source, Survey, read_both, read_lines, read_notes, read_places,
+    read_rings, read_shots,
 };
 use spadework::shots::{Frame, Grid, Kind, Shots, Way};
 use spadework::surface::{Breakline, Cells, LinePoint, Region, Surface, Unbuildable};
@@ -65,7 +67,7 @@ pub fn tables(data: &[u8]) {
     }
     let mut all = Complaints::default();
     let part = |k: usize| opened.get(k).and_then(|s| s.as_ref().ok());
-    let Some(survey) = part(0).and_then(|s| read_shots(s, "survey", &mut all)) else { return };
+    let Some(survey) = part(0).and_then(|s| read_shots(s, "survey", LengthUnit::Foot, &mut all)) else { return };
     let lines = part(1).and_then(|s| read_lines(s, "survey", Some(&survey.shots), &mut all)).unwrap_or_default();
     let limit = part(2).and_then(|s| read_rings(s, &mut all)).map(|l| l.rings);
     if survey.shots.len() <= MOST && lines.lines.len() <= MOST {
@@ -104,11 +106,11 @@ fn read<T>(source: &Source, reader: impl FnOnce(&mut Complaints) -> Option<T>) -
 }
 
 fn each_kind(source: &Source) {
-    let survey = read(source, |c| read_shots(source, "survey", c));
+    let survey = read(source, |c| read_shots(source, "survey", LengthUnit::Foot, c));
     if let Some(survey) = &survey {
         promised(&survey.shots);
     }
-    if let Some((a, b)) = read(source, |c| read_both(source, c)) {
+    if let Some((a, b)) = read(source, |c| read_both(source, LengthUnit::Foot, c)) {
         promised(&a.shots);
         promised(&b.shots);
     }
@@ -125,9 +127,18 @@ fn each_kind(source: &Source) {
     let places = read(source, |c| read_places(source, c)).unwrap_or_default();
     let grid = Grid::new("A1", (0, 0), 4.0, Way::North, Way::East).expect("a grid");
     let benches = [("TBM", Some(Elevation::in_job_units(50.0))), ("BM1", Some(Elevation::in_job_units(100.0)))];
-    let allowed = Length::in_job_units(0.02);
-    for grid in [None, Some(&grid)] {
-        let around = Around { grid, places: &places, benches: &benches, allowed, sides_with_backsight: grid.is_some() };
+    for (grid, rods) in
+        [(None, Rods::Tenths), (Some(&grid), Rods::Tenths), (None, Rods::Inches), (Some(&grid), Rods::Metres)]
+    {
+        let reducing = Reducing {
+            unit: LengthUnit::Foot,
+            rods,
+            benches: &benches,
+            allowed: grid.map(|_| Length::in_job_units(0.02)),
+            by_distance: rods == Rods::Inches,
+            sides_with_backsight: grid.is_some(),
+        };
+        let around = Around { reducing, grid, places: &places };
         if let Some(levelled) = read(source, |c| read_notes(source, &around, c)) {
             promised(&levelled.shots);
         }

@@ -33,16 +33,16 @@ fn drawn(seed: u64, height: impl Fn(&mut Dice, i64, i64) -> f64) -> (Shots, Vec<
     let mut dice = Dice(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1);
     let side = [8, 20, 60][usize::try_from(seed % 3).unwrap_or(0)];
     let mut places = std::collections::BTreeSet::from([(0, 0), (0, side), (side, 0), (side, side)]);
-    places.extend((0..12).map(|_| (dice.roll(side as u64), dice.roll(side as u64))));
+    places.extend((0..12).map(|_| (dice.roll(side.cast_unsigned()), dice.roll(side.cast_unsigned()))));
     let mut shots = Shots::default();
     for (k, (n, e)) in places.iter().enumerate() {
         let (n, e) = (n * QUARTER, e * QUARTER);
         let z = height(&mut dice, n, e);
         shots.push(&k.to_string(), n, e, z, Kind::Ground);
     }
-    let hub = (seed % 4 == 0).then(|| (1 + dice.roll(side as u64 - 1), 1 + dice.roll(side as u64 - 1)));
+    let hub = (seed.is_multiple_of(4)).then(|| (1 + dice.roll(side.cast_unsigned() - 1), 1 + dice.roll(side.cast_unsigned() - 1)));
     let lines = (0..30).map(|k| {
-        let sides = side as u64 + 1;
+        let sides = side.cast_unsigned() + 1;
         let a = (dice.roll(sides), dice.roll(sides));
         let b = match (hub, dice.roll(5)) {
             // Through the hub and on, as far as the grid goes.
@@ -100,7 +100,7 @@ fn a_plane_comes_back_from_three_thousand_messy_sets() {
         let side = [8, 20, 60][usize::try_from(seed % 3).unwrap_or(0)] * QUARTER;
         let mut dice = Dice(seed);
         for _ in 0..20 {
-            let (n, e) = (dice.roll(side as u64), dice.roll(side as u64));
+            let (n, e) = (dice.roll(side.cast_unsigned()), dice.roll(side.cast_unsigned()));
             let got = surface.height_at(n, e).expect("inside");
             assert!((got - plane(n, e)).abs() <= 1e-9, "set {seed}: {got} is not {} at {n}, {e}", plane(n, e));
         }

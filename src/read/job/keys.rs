@@ -15,6 +15,8 @@ const TIME: &[&str] = &["min", "h"];
 const STORM: &[&str] = &["in/h", "mm/h"];
 const DOSE: &[&str] = &["lb/100 ft2", "lb/ft2", "lb/yd2", "kg/m2", "kg/100 m2"];
 const COMPASS: &[&str] = &["north", "south", "east", "west"];
+const RODS: &[&str] = &["tenths", "inches", "metres"];
+const CLOSING: &[&str] = &["set-ups", "distance"];
 const FABRICS: &[&str] = &["woven", "nonwoven"];
 const SPOT: Kind = Either(&[Name, Place]);
 const MUCH: f64 = 1e9;
@@ -69,13 +71,15 @@ forms! {
     ]
     SURVEY "[survey]" [
         may("shots", File, "table of shots: point, northing, easting, elevation, kind"),
-        may("level_notes", File, "field book: point, bs, is, fs, note"),
+        may("level_notes", File, "field book: point, bs, is, fs, note; distance beside foresights"),
         may("grid", Table(&GRID), "where the stakes of a taped grid are"),
         may("places", File, "where names off the grid are: point, northing, easting, kind"),
         may("breaklines", File, "lines the surface may not bridge: line, point; or line, northing, easting, elevation"),
         kept("shot_error", Thickness, "one sigma of one ground shot"),
         or("side_shots", Word(&["foresight", "backsight"]), "side shots carry their set-up's foresight correction", "which correction side shots carry"),
-        may("allowed", Thickness, "misclosure allowed, times the root of the number of set-ups"),
+        may("rods", Word(RODS), "how the rods of the notes are divided; tenths of a foot where not said, metres in a job in metres"),
+        may("closing", Word(CLOSING), "by what a misclosure is judged and shared out; set-ups where not said"),
+        may("allowed", Thickness, "misclosure allowed, times the root of the set-ups, or of the miles (kilometres) levelled"),
         or("limit", Rings, "no limit: all ground that was shot counts", "rings that bound the ground that counts"),
     ]
     GRID "survey.grid" [
@@ -84,7 +88,8 @@ forms! {
         must("spacing", Number(1e-3, MUCH), "between two stakes, in the job's unit"),
         must("letters", Word(COMPASS), "which way letters go on"),
         must("numbers", Word(COMPASS), "which way numbers go on"),
-        may("azimuth", Number(0.0, 360.0), "how far the grid is turned clockwise; only 0 can be worked out yet"),
+        may("azimuth", Number(0.0, 360.0), "how far the whole grid is turned clockwise, in degrees; 0 where not said"),
+        may("last", Name, "name of the last stake: no name beyond it is on the grid"),
     ]
     SET_UP "[set_up]" [
         may("bench", Name, "the bench the rod stood on"),

@@ -140,7 +140,7 @@ impl JobText {
         let limit = survey.and_then(|t| limit(&mut desk, t));
         spans.limit = survey.filter(|t| t.has("limit")).map(|t| t.at("limit"));
         spans.shots = measured.table;
-        let benches = survey::benches(&mut desk, root.tables("bench"), measured.levels.as_ref());
+        let benches = survey::benches(&mut desk, root.tables("bench"), measured.levels.as_ref().map(|l| &l.reduced));
         let set_up = root.table("set_up").and_then(|t| survey::set_up(&mut desk, t, &benches));
         let outlets = water::outlets(&mut desk, root.tables("outlet"));
         let said = self.said(&mut desk, &outlets, files, &mut spans);
@@ -155,6 +155,9 @@ impl JobText {
                 _ => StakeOrder::Walking,
             };
             let text = |key: &str| job.text(key).map(str::to_owned);
+            let has = |key: &str| survey.is_some_and(|t| t.has(key));
+            let levels = measured.levels.as_ref();
+            let assumed = levels.map_or(vec![], |l| l.assumed(self.unit, has("rods"), has("closing")));
             let site = SiteJob {
                 name: text("name")?,
                 unit: self.unit,
@@ -162,6 +165,7 @@ impl JobText {
                 north: text("north"),
                 existing: measured.shots,
                 lines,
+                defaults: self.defaults.iter().cloned().chain(assumed).collect(),
                 levels: measured.levels,
                 benches,
                 set_up,
@@ -171,7 +175,6 @@ impl JobText {
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
                 order,
                 kept: self.kept.clone(),
-                defaults: self.defaults.clone(),
                 cautions,
             };
             return Some((site, spans));

@@ -29,10 +29,16 @@ pub(super) struct Names {
 impl Names {
     /// A stake of the grid between the rows and numbers that were shot: beyond them a name is more likely misspelt.
     fn taped(&self, name: &str) -> Option<Place> {
-        let at = self.grid.as_ref()?.place(name).ok()?;
-        let shot = || self.all.values().filter(|k| k.height.is_some()).map(|k| k.place);
-        let among = |of: fn(Place) -> i64| Some((shot().map(of).min()?..=shot().map(of).max()?).contains(&of(at)));
-        (among(|p| p.0)? && among(|p| p.1)?).then_some(at)
+        const HAIR: f64 = 1e-4;
+        let grid = self.grid.as_ref()?;
+        let (at, steps) = (grid.place(name).ok()?, grid.steps(name).ok()?);
+        let shot = || self.all.values().filter(|k| k.height.is_some()).map(|k| grid.along(k.place));
+        let among = |of: fn((f64, f64)) -> f64, step: i64| {
+            let least = shot().map(of).min_by(f64::total_cmp)?;
+            let most = shot().map(of).max_by(f64::total_cmp)?;
+            Some((least - HAIR..=most + HAIR).contains(&(step as f64)))
+        };
+        (among(|s| s.0, steps.0)? && among(|s| s.1, steps.1)?).then_some(at)
     }
 }
 

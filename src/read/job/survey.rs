@@ -2,18 +2,20 @@
 
 use super::names::{Desk, Known};
 use super::value::{Said, Table};
-use crate::job::Bench;
-use crate::level::{Reduced, SetUp};
-use crate::read::{Around, Levelled, NamedPlace, Source, Survey, quoted, read_notes, read_places, read_shots};
+use crate::job::{Bench, LevelNotes};
+use crate::level::{Reduced, Rods, SetUp};
+use crate::read::{
+    Around, Levelled, NamedPlace, Reducing, Source, Survey, quoted, read_notes, read_places, read_shots,
+};
 use crate::shots::{Grid, OffGrid, Shots, Way};
-use crate::units::{Elevation, Length, LengthUnit, fixed, parse_length};
+use crate::units::{Elevation, Length, fixed};
 use std::collections::HashMap;
 
 /// What was measured.
 #[derive(Debug, Default)]
 pub(super) struct Measured {
     pub shots: Shots,
-    pub levels: Option<Reduced>,
+    pub levels: Option<LevelNotes>,
     /// The table of shots by its name in the job file.
     pub table: Option<(String, Survey)>,
     pub cautions: Vec<crate::finding::Caution>,
@@ -52,7 +54,7 @@ pub(super) fn survey(
         return None;
     }
     let mut measured = Measured::default();
-    let grid = match t.table("grid") {
+    let mut grid = match t.table("grid") {
         Some(said) => Some(grid(desk, said)?),
         None => None,
     };
@@ -80,6 +82,7 @@ pub(super) fn survey(
         measured.cautions.extend(levelled.cautions);
         measured.shots = levelled.shots;
         measured.levels = Some(levelled.levels);
+        grid = levelled.grid;
     }
     let shots = &measured.shots;
     for row in 0..shots.len() {
@@ -95,15 +98,6 @@ pub(super) fn survey(
 
 /// The taped grid.
 fn grid(desk: &mut Desk<'_>, said: &Table) -> Option<Grid> {
-    if said.number("azimuth").is_some_and(|turned| turned != 0.0) {
-        desk.complain(
-            said.at("azimuth"),
-            "a turned grid",
-            "0, letters and numbers along the axes",
-            "this version cannot turn a grid yet: give the stakes in a table of places, and leave the grid out",
-        );
-        return None;
-    }
     let way = |key: &str| said.word(key).and_then(Way::from_word);
     let made = Grid::new(
         said.text("first")?,
@@ -112,8 +106,8 @@ fn grid(desk: &mut Desk<'_>, said: &Table) -> Option<Grid> {
         way("letters")?,
         way("numbers")?,
     );
-    match made {
-        Ok(grid) => Some(grid),
+    let grid = match made {
+        Ok(grid) => grid.turned(said.number("azimuth").unwrap_or(0.0)),
         Err(OffGrid::NoGrid) => {
             let found = "letters and numbers that run along the same line";
             desk.complain(
@@ -122,7 +116,7 @@ fn grid(desk: &mut Desk<'_>, said: &Table) -> Option<Grid> {
                 "one north or south, the other east or west",
                 "say which way each goes on",
             );
-            None
+            return None;
         }
         Err(_) => {
             let found = format!("{} as the first stake", quoted(said.text("first").unwrap_or("")));
@@ -132,9 +126,17 @@ fn grid(desk: &mut Desk<'_>, said: &Table) -> Option<Grid> {
                 "capital letters and a number, such as A1",
                 "name the stake at the origin",
             );
-            None
+            return None;
         }
+    };
+    let Some(last) = said.text("last") else { return Some(grid) };
+    let bounded = grid.up_to(last).ok();
+    if bounded.is_none() {
+        let found = format!("{} as the last stake", quoted(last));
+        let expected = "capital letters and a number, neither before those of the first";
+        desk.complain(said.at("last"), found, expected, "name the stake farthest from the origin");
     }
+    bounded
 }
 
 /// Heights from the notes.
@@ -149,10 +151,15 @@ fn levelled(
         .iter()
         .filter_map(|b| Some((b.text("name")?, b.number("elevation").map(Elevation::in_job_units))))
         .collect();
-    let default = if desk.unit == LengthUnit::Metre { "5 mm" } else { "0.02 ft" };
-    let allowed = t.length("allowed").or_else(|| parse_length(default, desk.unit).ok())?;
-    let sides_with_backsight = t.word("side_shots") == Some("backsight");
-    read_notes(source, &Around { grid, places, benches: &benches, allowed, sides_with_backsight }, desk.complaints)
+    let reducing = Reducing {
+        unit: desk.unit,
+        rods: t.word("rods").and_then(Rods::from_word).unwrap_or(Rods::of(desk.unit)),
+        benches: &benches,
+        allowed: t.length("allowed"),
+        by_distance: t.word("closing") == Some("distance"),
+        sides_with_backsight: t.word("side_shots") == Some("backsight"),
+    };
+    read_notes(source, &Around { reducing, grid, places }, desk.complaints)
 }
 
 /// Marks every height hangs on.

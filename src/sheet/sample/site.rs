@@ -194,6 +194,7 @@ fn survey() -> SurveyOut {
         correction,
         adjusted: booked + correction,
         setup,
+        standard_error: None,
     };
     SurveyOut {
         points: vec![point("A1", 103.31, -0.01, 1), point("TP1", 102.65, -0.01, 1), point("BM1", 104.15, -0.03, 3)],
@@ -201,7 +202,27 @@ fn survey() -> SurveyOut {
         misclosure: Some(0.03),
         allowed: 0.0346,
         closes: true,
+        closing: "set-ups",
+        rods: "tenths",
+        sum_bs: 13.99,
+        sum_fs: 13.96,
+        spread: Some(0.03 / 3.0_f64.sqrt()),
+        runs: vec![RunOut {
+            from: "BM1".into(),
+            to: "BM1".into(),
+            kind: "loop",
+            setups: 3,
+            distance: None,
+            sum_bs: 13.99,
+            sum_fs: 13.96,
+            sum_rise: 10.44,
+            sum_fall: 10.41,
+            rise: 0.03,
+            page_check: true,
+        }],
         check_shots: vec![("C5".into(), 0.01), ("E6".into(), -0.01)],
+        decimals: 2,
+        ..SurveyOut::default()
     }
 }
 
