@@ -31,7 +31,7 @@ fn plane(n: i64, e: i64) -> f64 {
 /// Shots and lines on a grid of so many quarters; every fourth set has a place where many lines cross.
 fn drawn(seed: u64, height: impl Fn(&mut Dice, i64, i64) -> f64) -> (Shots, Vec<Breakline>) {
     let mut dice = Dice(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1);
-    let side = [8, 20, 60][usize::try_from(seed % 3).unwrap_or(0)];
+    let side: i64 = [8, 20, 60][usize::try_from(seed % 3).unwrap_or(0)];
     let mut places = std::collections::BTreeSet::from([(0, 0), (0, side), (side, 0), (side, side)]);
     places.extend((0..12).map(|_| (dice.roll(side.cast_unsigned()), dice.roll(side.cast_unsigned()))));
     let mut shots = Shots::default();
@@ -86,7 +86,7 @@ fn stands(seed: u64, surface: &Surface) {
 
 fn built(seed: u64, height: impl Fn(&mut Dice, i64, i64) -> f64) -> Result<Surface, Unbuildable> {
     let (shots, lines) = drawn(seed, height);
-    let unit = if seed % 2 == 0 { LengthUnit::Foot } else { LengthUnit::Metre };
+    let unit = if seed.is_multiple_of(2) { LengthUnit::Foot } else { LengthUnit::Metre };
     Surface::build_along(&shots, &lines, unit, Frame::of(&[&shots]), Cells::Nodes).map(|(s, _)| s)
 }
 
@@ -97,7 +97,7 @@ fn a_plane_comes_back_from_three_thousand_messy_sets() {
         let surface = built(seed, |_, n, e| plane(n, e)).unwrap_or_else(|why| panic!("set {seed}: {why}"));
         stands(seed, &surface);
         edges += surface.net().kept().len();
-        let side = [8, 20, 60][usize::try_from(seed % 3).unwrap_or(0)] * QUARTER;
+        let side: i64 = [8, 20, 60][usize::try_from(seed % 3).unwrap_or(0)] * QUARTER;
         let mut dice = Dice(seed);
         for _ in 0..20 {
             let (n, e) = (dice.roll(side.cast_unsigned()), dice.roll(side.cast_unsigned()));
