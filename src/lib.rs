@@ -46,6 +46,7 @@
 //! | 1 | [`outline`] | is this ring of corners an outline? |
 //! | 2 | [`surface`] | what is the ground between the shots? |
 //! | 3 | [`design`] | what is it to become? |
+//! | 3 | [`survey`] | which shots are easily wrong? |
 //! | 4 | [`volume`] | how much earth lies between two surfaces? |
 //! | 5 | [`drainage`] | how steep, and where does the water go? |
 //! | 6 | [`stakes`] | how deep at each stake, and in what order? |
@@ -79,6 +80,8 @@ pub mod shots;
 pub mod stakes;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod surface;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
+pub mod survey;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod units;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]

@@ -143,6 +143,12 @@ impl Net {
         self.row.get(vertex as usize).filter(|&&r| r != OPEN).map(|&r| r as usize)
     }
 
+    /// Whether a vertex was measured: a shot or a point of a breakline, and no node.
+    #[must_use]
+    pub fn is_measured(&self, vertex: u32) -> bool {
+        (vertex as usize) < self.row.len()
+    }
+
     /// Least and greatest corner of the box around all vertices, in the frame.
     #[must_use]
     pub fn bounds(&self) -> ([f64; 2], [f64; 2]) {

@@ -10,6 +10,7 @@ mod dialects;
 mod findings;
 mod hostile_jobs;
 mod hostile_tables;
+mod lines;
 
 use serde_json::Value;
 use std::collections::BTreeMap;

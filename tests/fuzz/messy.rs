@@ -40,7 +40,8 @@ fn drawn(seed: u64, height: impl Fn(&mut Dice, i64, i64) -> f64) -> (Shots, Vec<
         let z = height(&mut dice, n, e);
         shots.push(&k.to_string(), n, e, z, Kind::Ground);
     }
-    let hub = (seed.is_multiple_of(4)).then(|| (1 + dice.roll(side.cast_unsigned() - 1), 1 + dice.roll(side.cast_unsigned() - 1)));
+    let hub = (seed.is_multiple_of(4))
+        .then(|| (1 + dice.roll(side.cast_unsigned() - 1), 1 + dice.roll(side.cast_unsigned() - 1)));
     let lines = (0..30).map(|k| {
         let sides = side.cast_unsigned() + 1;
         let a = (dice.roll(sides), dice.roll(sides));
