@@ -40,6 +40,7 @@ fn numbers(tables: &[String; 2], plan: bool) -> Outcome {
         proposed: shots(tables[1].as_bytes(), "proposed"),
         proposed_is: ProposedIs::Finish,
         build_up: Length::inches(9.375, LengthUnit::Foot),
+        shot_error: Length::in_job_units(0.02),
         limit: None,
         outlets: Vec::new(),
         min_fall: Slope::percent(1.0),

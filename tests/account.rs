@@ -69,6 +69,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         north: None,
         existing,
         lines: Vec::new(),
+        shot_error: Length::in_job_units(0.005),
         levels: None,
         benches: Vec::new(),
         set_up: None,

@@ -169,6 +169,9 @@ pub(crate) struct CompareArgs {
     /// The same for the surface after
     #[arg(long, value_name = "LINES")]
     pub(crate) after_breaklines: Option<PathBuf>,
+    /// One sigma of one shot, for stakes in both surveys that moved ("0.02 ft", "5 mm") [default: 0.02 ft, 5 mm]
+    #[arg(long, value_name = "LENGTH", value_parser = length_text)]
+    pub(crate) shot_error: Option<String>,
     #[command(flatten)]
     pub(crate) unit: UnitArgs,
     /// Print the JSON envelope instead of a table

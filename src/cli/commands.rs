@@ -10,7 +10,7 @@ use super::{Ended, Failure, command_line};
 use spadework::job::{self, Input, Levels, Outcome, Parts};
 use spadework::read;
 use spadework::sheet::plan::{PlanOptions, plan as draw};
-use spadework::units::LengthUnit;
+use spadework::units::{LengthUnit, parse_length};
 use spadework::write::{csv, geojson, json, png, report, svg};
 use std::io::Write;
 use std::path::Path;
@@ -78,8 +78,12 @@ pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
     desk.settled()?;
     let bar = Bar::new();
     let rings = limit.as_ref().map(|l| l.rings.as_slice());
+    let error = match &args.shot_error {
+        Some(text) => parse_length(text, unit).map_err(|e| Failure::Usage(format!("--shot-error: {e}")))?,
+        None => job::usual_shot_error(unit),
+    };
     let surveys = [(&before.1.shots, before_lines.as_slice()), (&after.1.shots, after_lines.as_slice())];
-    let outcome = job::compare(surveys[0], surveys[1], rings, unit, &|w, p| bar.at(w, p));
+    let outcome = job::compare(surveys[0], surveys[1], rings, (unit, error), &|w, p| bar.at(w, p));
     drop(bar);
     let mut outcome = outcome.map_err(|refusals| desk.refuse(&refusals, &[&before, &after]))?;
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());

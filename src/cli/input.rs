@@ -245,6 +245,7 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
         proposed: proposed.1.shots.clone(),
         proposed_is: args.proposed_is.map_or(ProposedIs::Finish, ProposedIs::from),
         build_up,
+        shot_error: spadework::job::usual_shot_error(unit),
         limit: limit.map(|l| l.rings),
         outlets,
         min_fall: args.min_fall.unwrap_or(Slope::percent(1.0)),

@@ -3,15 +3,15 @@
 use super::cover::{nothing_shared, uncovered};
 use super::evaluate::total_out;
 use super::picture::{by_level, every, heights, lines_inside, lines_out};
-use super::{DoubtOut, LineOut, Outcome, VolumeOut, caution_out, region, survey, units_out};
+use super::{DoubtOut, LineOut, Outcome, SurveyOut, VolumeOut, caution_out, region, survey, suspects, units_out};
 use crate::finding::{Caution, Refusal, Subject};
 use crate::par::{self, Progress};
 use crate::shots::{Frame, Shots};
 use crate::surface::Breakline;
-use crate::units::{BankVolume, LengthUnit, fixed};
+use crate::units::{BankVolume, Length, LengthUnit, fixed};
 use crate::volume::{diagonal_doubt, overlay};
 
-/// Exact cut (before above after) and fill over the ground both surveys cover, inside the limit if there is one.
+/// Exact cut (before above after) and fill over the ground both surveys cover, inside the limit if there is one; and which stakes moved, by one sigma of one shot.
 ///
 /// # Errors
 /// Every reason why the input cannot be used.
@@ -19,7 +19,7 @@ pub fn compare(
     (before, before_lines): (&Shots, &[Breakline]),
     (after, after_lines): (&Shots, &[Breakline]),
     limit: Option<&[Vec<(i64, i64)>]>,
-    unit: LengthUnit,
+    (unit, shot_error): (LengthUnit, Length),
     progress: Progress<'_>,
 ) -> Result<Outcome, Vec<Refusal>> {
     let frame = Frame::of(&[before, after]);
@@ -44,7 +44,11 @@ pub fn compare(
     cautions.extend(survey::astray(after_lines, after, "after"));
     let uncovered = uncovered([("before", &a), ("after", &b)], region.as_ref(), total.area, unit, &mut cautions);
     let doubt = diagonal_doubt(&a, &b, region.as_ref());
+    // Scans have no stakes with names that mean anything.
+    let staked = before.len().max(after.len()) <= crate::survey::MOST;
+    let moved = staked.then(|| suspects::beside(before, after, shot_error, unit)).flatten();
     Ok(Outcome {
+        survey: moved.map(|moved| SurveyOut { moved: Some(moved), ..SurveyOut::default() }),
         units: units_out(unit),
         cautions: cautions.iter().map(caution_out).collect(),
         volume: Some(VolumeOut {

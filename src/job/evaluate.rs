@@ -2,8 +2,8 @@
 
 use super::cover::{nothing_shared, uncovered};
 use super::{
-    DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, TotalOut, VolumeOut,
-    caution_out, check_out, deep, picture, region, survey, trimmed, units_out,
+    DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, SurveyOut, TotalOut,
+    VolumeOut, caution_out, check_out, deep, picture, region, survey, suspects, trimmed, units_out,
 };
 use crate::design::Bare;
 use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, slopes};
@@ -44,6 +44,8 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
         return Err(vec![nothing_shared(job.limit.is_some(), PROPOSED)]);
     }
     cautions.extend(deep(Subject::Job, total.max_cut, job.unit));
+    let (mut looks, roughness) =
+        suspects::look(&ground.existing, &job.existing, None, job.shot_error, job.unit, &mut cautions);
     if parts.volume {
         out.volume = Some(volume_out(&ground, &total, &mut cautions));
     }
@@ -57,8 +59,10 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     if parts.stakes || parts.plan {
         let paths = out.drainage.as_ref().map(|d| d.paths.as_slice()).unwrap_or_default();
         out.stakes = Some(stakes_out(&ground, &stakes, paths));
+        suspects::cuts(&mut looks, out.stakes.as_deref().unwrap_or_default());
         cautions.extend(above_sight(job, out.stakes.as_deref().unwrap_or_default()));
     }
+    out.survey = roughness.map(|r| SurveyOut { suspects: looks, roughness: Some(r), ..SurveyOut::default() });
     if let (Some(step), true) = (job.interval, parts.plan) {
         let surveys = [(EXISTING, &ground.existing), (PROPOSED, &ground.design.subgrade)];
         let slips = surveys.map(|(name, surface)| picture::every(surface, step.job_units(), name).err());

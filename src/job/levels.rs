@@ -4,7 +4,7 @@
 //! or links: `misclosure` and `allowed` are those of the one that is worst for what it is allowed, all stand in `closures`.
 
 use super::outcome::{Outcome, as_map};
-use super::{check_out, site_checks, units_out};
+use super::{SurveyOut, check_out, site_checks, units_out};
 use crate::finding::Check;
 use crate::level::{Closing, Reduced, Rods, RunKind};
 use crate::units::{Elevation, Length, LengthUnit, fixed};
@@ -77,7 +77,7 @@ pub struct BookRow {
 
 /// Level notes, reduced.
 #[derive(Clone, Debug, Default, Serialize)]
-pub struct SurveyOut {
+pub struct NotesOut {
     /// Every point in field-book order.
     pub points: Vec<PointOut>,
     /// Set-ups of the instrument.
@@ -217,16 +217,21 @@ pub fn level_notes(levels: &LevelNotes, unit: LengthUnit) -> Outcome {
     let mut checks = Vec::new();
     let survey = survey_out(levels, unit, &mut checks);
     let checks = checks.iter().map(|c| check_out(c, unit)).collect();
-    Outcome { units: units_out(unit), survey: Some(survey), checks, ..Outcome::default() }
+    Outcome {
+        units: units_out(unit),
+        survey: Some(SurveyOut { notes: Some(survey), ..SurveyOut::default() }),
+        checks,
+        ..Outcome::default()
+    }
 }
 
-pub(super) fn survey_out(levels: &LevelNotes, unit: LengthUnit, checks: &mut Vec<Check>) -> SurveyOut {
+pub(super) fn survey_out(levels: &LevelNotes, unit: LengthUnit, checks: &mut Vec<Check>) -> NotesOut {
     let reduced = &levels.reduced;
     checks.extend(site_checks::misclosures(levels, unit));
     let sum = |of: fn(&crate::level::RunSums) -> Length| {
         reduced.runs.iter().fold(Length::ZERO, |sum, run| sum + of(run)).job_units()
     };
-    SurveyOut {
+    NotesOut {
         points: reduced
             .points
             .iter()

@@ -13,12 +13,14 @@ mod site;
 mod site_checks;
 mod site_picture;
 mod survey;
+mod suspects;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use evaluate::evaluate;
-pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, PointOut, ResidualOut, RunOut, SurveyOut, level_notes};
+pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};
 pub use outcome::*;
 pub use site::evaluate_site;
+pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 
 use crate::design::ProposedIs;
 use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
@@ -46,6 +48,8 @@ pub struct Job {
     pub proposed_is: ProposedIs,
     /// Thickness of everything between subgrade and finish.
     pub build_up: Length,
+    /// One sigma of one ground shot.
+    pub shot_error: Length,
     /// Rings of (northing, easting) in whole millionths that bound the ground that counts.
     pub limit: Option<Vec<Vec<(i64, i64)>>>,
     /// Where water may go: a name for the reader and a place in whole millionths.
@@ -79,6 +83,8 @@ pub struct SiteJob {
     pub existing: Shots,
     /// Lines its surface may not bridge.
     pub lines: Vec<Breakline>,
+    /// One sigma of one ground shot.
+    pub shot_error: Length,
     /// How the level notes closed, if there were notes.
     pub levels: Option<LevelNotes>,
     /// Marks with their heights, adjusted where they come from the notes; the place where one is known.

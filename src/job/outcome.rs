@@ -4,7 +4,8 @@
 //! slopes as rise over run; azimuths in degrees clockwise from north. A part that was not computed is absent.
 //! Nothing here is rounded: that is done where it is printed.
 
-use super::levels::SurveyOut;
+use super::levels::NotesOut;
+use super::suspects::SurveyOut;
 use serde::Serialize;
 
 /// The whole result. Serialized, this is the `--json` envelope and `outcome.json`.
@@ -27,7 +28,7 @@ pub struct Outcome {
     /// What heights count from, in words.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub datum: Option<String>,
-    /// How the level notes closed.
+    /// How the level notes closed, and which shots to look at.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub survey: Option<SurveyOut>,
     /// Cut at every stake, in walking order.
@@ -51,6 +52,17 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// How the level notes closed, if there were any.
+    #[must_use]
+    pub fn notes(&self) -> Option<&NotesOut> {
+        self.survey.as_ref()?.notes.as_ref()
+    }
+
+    /// The same, to change.
+    pub fn notes_mut(&mut self) -> Option<&mut NotesOut> {
+        self.survey.as_mut()?.notes.as_mut()
+    }
+
     /// Adds what reading gave cause to say, before what the work did.
     pub fn add_cautions<'a>(&mut self, cautions: impl IntoIterator<Item = &'a crate::finding::Caution>) {
         let read = cautions.into_iter().map(super::caution_out);

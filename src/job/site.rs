@@ -3,8 +3,8 @@
 use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
-    AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut,
-    UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, survey, units_out,
+    AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut, SurveyOut,
+    UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, survey, suspects, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::said::Finish;
@@ -52,18 +52,24 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
         units: units_out(job.unit),
         datum: job.datum.clone(),
         defaults: job.defaults.clone(),
-        survey: job.levels.as_ref().map(|l| survey_out(l, job.unit, &mut checks)),
         ..Outcome::default()
     };
+    let notes = job.levels.as_ref().map(|l| survey_out(l, job.unit, &mut checks));
+    let (mut looks, roughness) =
+        suspects::look(&site.existing, &job.existing, job.levels.as_ref(), job.shot_error, job.unit, &mut cautions);
     site_checks::fixed_heights(&site, &mut checks);
     site_checks::keep_offs(&site, &mut checks, &mut cautions);
     site_checks::depths(&site, &taken, &mut cautions);
+    site_checks::thicknesses(job, &mut cautions);
     if parts.volume {
         out.volume = Some(volume_out(&site, &taken, uncovered));
     }
     if parts.stakes || parts.plan {
-        out.stakes = Some(stakes_out(&site));
+        let stakes = stakes_out(&site);
+        suspects::cuts(&mut looks, &stakes);
+        out.stakes = Some(stakes);
     }
+    out.survey = Some(SurveyOut { notes, suspects: looks, roughness, moved: None });
     if parts.plan {
         let (plan, contours) = site_picture::plan(&site, &taken);
         out.plan = Some(plan);

@@ -1,8 +1,8 @@
 //! Fixed heights, keep-offs and depths held against the dig.
 
-use super::deep;
 use super::levels::LevelNotes;
 use super::site::{Site, Taken};
+use super::{SiteJob, deep};
 use crate::design::dig::{Dug as Area, Ring};
 use crate::design::said::{Guard, Owed};
 use crate::finding::{Caution, Check, Limit, Measure, Subject};
@@ -314,6 +314,46 @@ pub(super) fn kept_off(site: &Site<'_>, at: [f64; 2]) -> Vec<String> {
         Guard::Footing { .. } => None,
     })
     .collect()
+}
+
+/// What a layer's name says it is, and how thick such a layer is built as a rule, in inches (common practice, no source): outside
+/// of it a slipped decimal is likelier than an odd build-up.
+const USUAL: [(&[&str], f64, f64); 3] = [
+    (&["base", "stone", "gravel", "aggregate"], 2.0, 36.0),
+    (&["sand", "bedding", "screening"], 0.5, 4.0),
+    (&["topsoil", "soil", "mulch"], 2.0, 36.0),
+];
+
+/// Asks about layers of no usual thickness.
+pub(super) fn thicknesses(job: &SiteJob, cautions: &mut Vec<Caution>) {
+    let inch = Length::inches(1.0, job.unit).job_units();
+    for section in &job.said.sections {
+        for layer in &section.layers {
+            let name = layer.name.to_lowercase();
+            // Panels stand for a base and are no base.
+            if name.contains("panel") {
+                continue;
+            }
+            let Some((_, least, most)) = USUAL.iter().find(|(words, ..)| words.iter().any(|w| name.contains(w))) else {
+                continue;
+            };
+            let thick = layer.thick.job_units();
+            let (side, bound) = match thick {
+                t if t < least * inch - TIE => ("thinner", least),
+                t if t > most * inch + TIE => ("thicker", most),
+                _ => continue,
+            };
+            let text = format!(
+                "{} is {} {} thick, {side} than the usual {} {}: taken as typed; is a decimal slipped?",
+                layer.name,
+                fixed(thick, 3),
+                job.unit.length(),
+                fixed(bound * inch, 3),
+                job.unit.length()
+            );
+            cautions.push(Caution::new(Subject::Item("section", section.name.clone()), text));
+        }
+    }
 }
 
 /// Grading permits are often asked from about this much earth moved (50 yd3; town checklists, from memory).

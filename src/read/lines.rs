@@ -62,7 +62,7 @@ pub fn read_lines(source: &Source, name: &str, shots: Option<&Shots>, complaints
         Draft { shots, by_name, out: Lines { name: name.to_owned(), ..Lines::default() }, again: 0, rounded: 0 };
     table.each_row(complaints, |row, complaints| draft.add(&row, complaints));
     let Draft { mut out, again, rounded, .. } = draft;
-    if complaints.len() == before {
+    if complaints.len() == before && shots.is_some() {
         for (line, row) in out.lines.iter().zip(&out.rows).filter(|(line, _)| line.points.len() < 2) {
             complaints.push(Complaint::at(
                 source,

@@ -15,7 +15,7 @@
 
 use super::font::{self, Weight};
 use super::{Align, Colour, Drawing, Group, Paper, PaperPoint, Rect, Stroke, Text};
-use crate::job::{BookLine, Outcome, SurveyOut};
+use crate::job::{BookLine, NotesOut, Outcome};
 use crate::units::fixed;
 
 const MARGIN: f64 = 0.5;
@@ -57,7 +57,7 @@ struct Page {
 /// The notes of an outcome, as many pages as they take; none where there are none.
 #[must_use]
 pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
-    let Some(survey) = outcome.survey.as_ref().filter(|s| !s.book.is_empty()) else { return Vec::new() };
+    let Some(survey) = outcome.notes().filter(|s| !s.book.is_empty()) else { return Vec::new() };
     let foot = foot(survey, &outcome.units.length);
     // The lines of many runs push the table up; it keeps room for ten rows.
     let (_, high) = paper.inches();
@@ -125,7 +125,7 @@ fn job(outcome: &Outcome) -> String {
 }
 
 /// What stands under the title.
-fn about(outcome: &Outcome, survey: &SurveyOut) -> Vec<String> {
+fn about(outcome: &Outcome, survey: &NotesOut) -> Vec<String> {
     let inputs: Vec<&str> = outcome.inputs.iter().map(|input| input.file.as_str()).collect();
     let mut out = vec![if outcome.job.is_empty() { inputs.join(", ") } else { outcome.job.clone() }];
     out.extend(outcome.datum.as_ref().map(|datum| format!("Datum: {datum}")));
@@ -134,7 +134,7 @@ fn about(outcome: &Outcome, survey: &SurveyOut) -> Vec<String> {
 }
 
 /// What the sums and the close come to, a line each.
-fn foot(survey: &SurveyOut, unit: &str) -> Vec<String> {
+fn foot(survey: &NotesOut, unit: &str) -> Vec<String> {
     // Sums of feet and inches are no decimals: four say them to a thirty-second of an inch.
     let places = if survey.rods == "inches" { 4 } else { survey.decimals };
     let number = |v: f64| fixed(v, places);
@@ -352,7 +352,7 @@ mod tests {
 
     fn outcome(rows: usize) -> Outcome {
         let mut outcome = site::hall();
-        let survey = outcome.survey.as_mut().expect("the hall was levelled");
+        let survey = outcome.notes_mut().expect("the hall was levelled");
         survey.book = (0..rows)
             .map(|k| BookLine {
                 typed: BookRow {
@@ -420,7 +420,7 @@ mod tests {
     #[test]
     fn nothing_on_a_page_reaches_below_its_signatures() {
         let mut many = outcome(20);
-        let survey = many.survey.as_mut().expect("the hall was levelled");
+        let survey = many.notes_mut().expect("the hall was levelled");
         survey.runs = vec![survey.runs[0].clone(); 60];
         for drawing in pages(&many, papers()[0]) {
             let signed = drawing.texts().find(|t| t.words == "read by").map_or(0.0, |t| t.at.y);

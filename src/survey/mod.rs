@@ -10,7 +10,10 @@
 //!
 //! What cannot be found: a slip that is no larger than the ground's own roughness, at the edge above all. Only a second shot finds it.
 
+mod moved;
 mod neighbours;
+
+pub use moved::{Moved, Stake, moved};
 
 use crate::shots::{MICRO, Shots};
 use crate::surface::Surface;
@@ -80,7 +83,9 @@ pub const MOST: usize = 20_000;
 
 /// Spreads from which a shot is one to look at.
 const LOOK: f64 = 4.5;
-/// A slip must leave no more than this many spreads.
+/// A slip is told from this many spreads, and this many times one shot's error; below, chance looks like one.
+const SLIP: f64 = 6.0;
+/// It must leave no more than this many spreads.
 const EXPLAINED: f64 = 1.5;
 /// And a rest must be this many times one shot's error, whatever the spread.
 const LEAST: f64 = 4.0;
@@ -137,7 +142,9 @@ pub fn suspects(
         }
         let (v, row) = ground.rows[k];
         let one = off / score;
-        let slip = likely(height[v as usize], off, one.abs(), readings.get(row).copied().flatten(), unit);
+        let is_plain = score.abs() >= SLIP && off.abs() >= SLIP * error;
+        let reading = readings.get(row).copied().flatten();
+        let slip = is_plain.then(|| likely(height[v as usize], off, one.abs(), reading, unit)).flatten();
         let back = surface.height(v) - height[v as usize];
         let slip = slip.map(|(what, z)| (what, z + back));
         out.shots.push(Suspect { row, off, score: off / (sigma * spread), slip });

@@ -66,8 +66,16 @@ pub(super) fn predict(at: [f64; 2], shots: &[([f64; 2], f64)]) -> Option<Predict
     if shots.len() < FOR_PLANE {
         return None;
     }
+    // Two rows of stakes bear no curve across them: then a plane.
+    let second = (shots.len() >= FOR_SECOND).then(|| fitted(at, shots, true)).flatten();
+    second.or_else(|| fitted(at, shots, false))
+}
+
+/// Least to greatest singular value of what can be fitted.
+const SOUND: f64 = 1e-3;
+
+fn fitted(at: [f64; 2], shots: &[([f64; 2], f64)], second: bool) -> Option<Predicted> {
     let reach = shots.iter().map(|(p, _)| (p[0] - at[0]).hypot(p[1] - at[1])).fold(0.0, f64::max);
-    let second = shots.len() >= FOR_SECOND;
     let terms = |p: [f64; 2]| {
         let (x, y) = ((p[0] - at[0]) / reach, (p[1] - at[1]) / reach);
         if second { vec![1.0, x, y, x * x, x * y, y * y] } else { vec![1.0, x, y] }
@@ -76,6 +84,10 @@ pub(super) fn predict(at: [f64; 2], shots: &[([f64; 2], f64)]) -> Option<Predict
     let rows: Vec<Vec<f64>> = shots.iter().map(|(p, _)| terms(*p)).collect();
     let (n, m) = (rows.len(), rows[0].len());
     let x = DMatrix::from_fn(n, m, |i, j| rows[i][j]);
+    let singular = x.clone().singular_values();
+    if singular.min() < SOUND * singular.max() {
+        return None;
+    }
     let z = DVector::from_fn(n, |i, _| shots[i].1 - base);
     let near: Vec<f64> = shots
         .iter()

@@ -5,15 +5,15 @@
 
 use super::account::{places, words};
 use super::columns::columns;
-use crate::job::{Outcome, SurveyOut};
-use crate::units::fixed;
+use crate::job::{MovedStakeOut, NotesOut, Outcome, SurveyOut, SuspectOut, lath};
+use crate::units::{LengthUnit, fixed};
 use std::collections::HashMap;
 
 /// How many set-ups' corrections are said in one line; more are in the table.
 const MOST_SAID: usize = 12;
 
 /// One line on the closure, then the sums, what was corrected, what was shot twice, and the rows: all, or those turned on.
-pub(super) fn survey(s: &SurveyOut, outcome: &Outcome, every_row: bool) -> String {
+pub(super) fn survey(s: &NotesOut, outcome: &Outcome, every_row: bool) -> String {
     let (unit, places) = (&outcome.units.length, places(outcome).max(s.decimals));
     let mut text = format!("Level notes\n  {} set-ups, {} points", s.setups, s.points.len());
     let verdict = |closes: bool| if closes { "closes" } else { "DOES NOT CLOSE" };
@@ -65,7 +65,7 @@ pub(super) fn survey(s: &SurveyOut, outcome: &Outcome, every_row: bool) -> Strin
 }
 
 /// The sums of each run and whether they agree.
-fn page_check(s: &SurveyOut, places: usize) -> String {
+fn page_check(s: &NotesOut, places: usize) -> String {
     // Feet and inches are no decimals.
     let places = if s.rods == "inches" { 4 } else { places };
     let mut text = String::new();
@@ -90,7 +90,7 @@ fn page_check(s: &SurveyOut, places: usize) -> String {
 }
 
 /// A correction belongs to a set-up: each once, in the order of the notes.
-fn corrections(s: &SurveyOut, places: usize) -> String {
+fn corrections(s: &NotesOut, places: usize) -> String {
     let mut found: Vec<(usize, f64)> = Vec::new();
     for point in &s.points {
         let is_new = |&(setup, c): &(usize, f64)| setup != point.setup || (c - point.correction).abs() >= 1e-9;
@@ -106,7 +106,7 @@ fn corrections(s: &SurveyOut, places: usize) -> String {
     format!("\n  added to the booked heights: {}", said.join(", "))
 }
 
-fn table(s: &SurveyOut, places: usize, every_row: bool) -> String {
+fn table(s: &NotesOut, places: usize, every_row: bool) -> String {
     let sigmas: HashMap<&str, f64> =
         s.points.iter().filter_map(|p| Some((p.name.as_str(), p.standard_error?))).collect();
     let mut head = words(["point", "bs", "HI", "is", "fs", "booked", "correction", "adjusted"]);
@@ -133,6 +133,59 @@ fn table(s: &SurveyOut, places: usize, every_row: bool) -> String {
     if rows.is_empty() { String::new() } else { format!("\n\n{}", columns(&head, rows)) }
 }
 
+/// Shots that do not fit, and what the cut would be without; nothing where all do.
+pub(super) fn looks(s: &SurveyOut, outcome: &Outcome) -> Option<String> {
+    let unit = LengthUnit::from_code(&outcome.units.length)?;
+    let places = if unit == LengthUnit::Metre { 3 } else { 2 };
+    let head = words(["stake", "", "off", "cut", "would be", "why"]);
+    let cut = |c: Option<f64>| c.map_or("-".to_owned(), |c| lath(c, unit));
+    let row = |s: &SuspectOut| {
+        let off = format!("{}{}", if s.residual > 0.0 { "+" } else { "" }, fixed(s.residual, places));
+        vec![s.stake.clone(), s.kind.to_owned(), off, cut(s.cut), cut(s.cut_if), s.why.clone()]
+    };
+    let title = "Shots to look at before digging by them (nothing was changed)";
+    (!s.suspects.is_empty()).then(|| format!("{title}\n{}", columns(&head, s.suspects.iter().map(row))))
+}
+
+/// Stakes named before the rest is counted.
+const MOVED: usize = 20;
+
+/// Stakes of two surveys that moved.
+pub(super) fn moved(s: &SurveyOut, outcome: &Outcome) -> Option<String> {
+    let moved = s.moved.as_ref()?;
+    let unit = &outcome.units.length;
+    let places = if unit == "m" { 3 } else { 2 };
+    let signed = |v: f64| format!("{}{}", if v > 0.0 { "+" } else { "" }, fixed(v, places));
+    let mut text = format!(
+        "Stakes in both surveys, by name: {}; {} moved more than the {} {unit} that two shots may differ by",
+        moved.common,
+        moved.stakes.len(),
+        fixed(moved.limit, places + 1)
+    );
+    if moved.shifted {
+        text += &format!(
+            ". All together stand {} {unit}: ask after the bench; the rest is counted from there",
+            signed(moved.shift)
+        );
+    }
+    if moved.stakes.is_empty() {
+        return Some(text);
+    }
+    let head = words(["stake", "before", "after", "rise", "away in plan"]);
+    let row = |s: &MovedStakeOut| {
+        let heights = [s.before, s.after].map(|z| fixed(z, places));
+        let mut row = vec![s.stake.clone()];
+        row.extend(heights);
+        row.extend([signed(s.rise), fixed(s.away, places)]);
+        row
+    };
+    text += &format!("\n{}", columns(&head, moved.stakes.iter().take(MOVED).map(row)));
+    if let Some(more) = moved.stakes.len().checked_sub(MOVED).filter(|&more| more > 0) {
+        text += &format!("\n  and {more} more: see --json");
+    }
+    Some(text)
+}
+
 #[cfg(test)]
 mod tests {
     use crate::sheet::sample::site;
@@ -145,7 +198,7 @@ mod tests {
         let said = "bs 13.99 less fs 13.96 = rises 10.44 less falls 10.41 = 0.03: page check holds";
         assert!(text.contains(said), "{text}");
         assert!(text.contains("standard deviation of one set-up, from how they close: 0.017 ft"), "{text}");
-        let survey = hall.survey.as_mut().expect("the hall was levelled");
+        let survey = hall.notes_mut().expect("the hall was levelled");
         survey.runs[0].page_check = false;
         survey.closes = false;
         let text = report::text(&hall);

@@ -25,7 +25,9 @@ fn said(outcome: &Outcome, every_row: bool) -> String {
     let volumes = if every_row { String::new() } else { format!("; volumes {}", units.volume) };
     parts.push(format!("{title}units {}{volumes}", units.length));
     parts.extend(outcome.datum.as_ref().map(|datum| format!("Datum: {datum}")));
-    parts.extend(outcome.survey.as_ref().map(|s| levels::survey(s, outcome, every_row)));
+    parts.extend(outcome.notes().map(|s| levels::survey(s, outcome, every_row)));
+    parts.extend(outcome.survey.as_ref().and_then(|s| levels::looks(s, outcome)));
+    parts.extend(outcome.survey.as_ref().and_then(|s| levels::moved(s, outcome)));
     parts.extend(outcome.stakes.as_deref().map(|s| stakes(s, outcome)));
     parts.extend(outcome.volume.as_ref().map(|v| volume(v, outcome)));
     parts.extend(outcome.volume.as_ref().and_then(|v| account::excavation(v, outcome)));

@@ -5,6 +5,7 @@ mod bad_jobs;
 mod bad_options;
 mod bad_tables;
 mod bare;
+mod blunders;
 mod demo;
 mod dialects;
 mod findings;

@@ -9,7 +9,7 @@
 
 use serde_json::Value;
 use spadework::finding::Refusal;
-use spadework::job::{Levels, Outcome, Parts, bare_contours, compare, evaluate_site};
+use spadework::job::{Levels, Outcome, Parts, bare_contours, compare, evaluate_site, usual_shot_error};
 use spadework::level::Rods;
 use spadework::outline::noding::{Point, Segment, node};
 use spadework::par::silent;
@@ -79,7 +79,7 @@ fn worked_out(survey: &Survey, lines: &Lines, limit: Option<&[Vec<(i64, i64)>]>)
     for unit in [LengthUnit::Foot, LengthUnit::Metre] {
         let with = (&survey.shots, lines.lines.as_slice());
         let bare = (&survey.shots, [].as_slice());
-        match compare(with, bare, limit, unit, &silent) {
+        match compare(with, bare, limit, (unit, usual_shot_error(unit)), &silent) {
             Ok(outcome) => sound(&outcome),
             Err(refusals) => told(&refusals),
         }

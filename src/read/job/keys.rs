@@ -75,7 +75,7 @@ forms! {
         may("grid", Table(&GRID), "where the stakes of a taped grid are"),
         may("places", File, "where names off the grid are: point, northing, easting, kind"),
         may("breaklines", File, "lines the surface may not bridge: line, point; or line, northing, easting, elevation"),
-        kept("shot_error", Thickness, "one sigma of one ground shot"),
+        or("shot_error", Thickness, "one sigma of a shot: 0.02 ft (5 mm)", "one sigma of one ground shot"),
         or("side_shots", Word(&["foresight", "backsight"]), "side shots carry their set-up's foresight correction", "which correction side shots carry"),
         may("rods", Word(RODS), "how the rods of the notes are divided; tenths of a foot where not said, metres in a job in metres"),
         may("closing", Word(CLOSING), "by what a misclosure is judged and shared out; set-ups where not said"),

@@ -165,6 +165,9 @@ impl JobText {
                 north: text("north"),
                 existing: measured.shots,
                 lines,
+                shot_error: survey
+                    .and_then(|t| t.length("shot_error"))
+                    .unwrap_or(crate::job::usual_shot_error(self.unit)),
                 defaults: self.defaults.iter().cloned().chain(assumed).collect(),
                 levels: measured.levels,
                 benches,

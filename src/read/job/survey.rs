@@ -4,10 +4,11 @@ use super::names::{Desk, Known};
 use super::value::{Said, Table};
 use crate::job::{Bench, LevelNotes};
 use crate::level::{Reduced, Rods, SetUp};
+use crate::outline::Place;
 use crate::read::{
-    Around, Levelled, NamedPlace, Reducing, Source, Survey, quoted, read_notes, read_places, read_shots,
+    Around, Complaint, Levelled, NamedPlace, Reducing, Source, Survey, quoted, read_notes, read_places, read_shots,
 };
-use crate::shots::{Grid, OffGrid, Shots, Way};
+use crate::shots::{Grid, OffGrid, Shots, Way, from_micro};
 use crate::units::{Elevation, Length, fixed};
 use std::collections::HashMap;
 
@@ -92,8 +93,32 @@ pub(super) fn survey(
     for p in &places {
         desk.names.all.entry(p.name.clone()).or_insert(Known { place: p.place, height: None });
     }
+    if let (Some(grid), Some(source)) = (&grid, file(t, "places", files)) {
+        two_places(desk, grid, &measured.shots, (source, &places));
+    }
     desk.names.grid = grid;
     Some(measured)
+}
+
+/// Complains of places that bear the name of a stake of the grid, among those that were shot, and stand elsewhere.
+fn two_places(desk: &mut Desk<'_>, grid: &Grid, shots: &Shots, (source, places): (&Source, &[NamedPlace])) {
+    let on_grid = |r: usize| {
+        let name = shots.names.get(r);
+        let stands = grid.place(name).ok()? == (shots.northing[r], shots.easting[r]);
+        grid.steps(name).ok().filter(|_| stands)
+    };
+    let steps: Vec<(i64, i64)> = (0..shots.len()).filter_map(on_grid).collect();
+    let range = |of: fn(&(i64, i64)) -> i64| Some(steps.iter().map(of).min()?..=steps.iter().map(of).max()?);
+    let (Some(letters), Some(numbers)) = (range(|s| s.0), range(|s| s.1)) else { return };
+    for p in places.iter().filter(|p| !p.span.is_empty()) {
+        let (Ok(at), Ok(step)) = (grid.place(&p.name), grid.steps(&p.name)) else { continue };
+        if at != p.place && letters.contains(&step.0) && numbers.contains(&step.1) {
+            let say = |(n, e): Place| format!("N {}, E {}", fixed(from_micro(n), 2), fixed(from_micro(e), 2));
+            let found = format!("{} at {}, a stake of the grid at {}", quoted(&p.name), say(p.place), say(at));
+            let help = "give the place a name that no stake has";
+            desk.complaints.push(Complaint::at(source, p.span.clone(), found, "one place for a name", help));
+        }
+    }
 }
 
 /// The taped grid.

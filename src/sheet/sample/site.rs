@@ -51,7 +51,7 @@ pub(crate) fn hall() -> Outcome {
     outcome.job = "Hall courtyard".into();
     outcome.command = "spadework run hall/job.toml".into();
     outcome.datum = Some("assumed; hall main floor 103.50".into());
-    outcome.survey = Some(survey());
+    outcome.survey = Some(SurveyOut { notes: Some(survey()), ..SurveyOut::default() });
     if let Some(volume) = &mut outcome.volume {
         account(volume);
     }
@@ -187,7 +187,7 @@ fn rectangle([s, w, n, e]: [f64; 4]) -> Vec<(f64, f64)> {
     vec![(s, w), (s, e), (n, e), (n, w)]
 }
 
-fn survey() -> SurveyOut {
+fn survey() -> NotesOut {
     let point = |name: &str, booked, correction, setup| PointOut {
         name: name.into(),
         booked,
@@ -196,7 +196,7 @@ fn survey() -> SurveyOut {
         setup,
         standard_error: None,
     };
-    SurveyOut {
+    NotesOut {
         points: vec![point("A1", 103.31, -0.01, 1), point("TP1", 102.65, -0.01, 1), point("BM1", 104.15, -0.03, 3)],
         setups: 3,
         misclosure: Some(0.03),
@@ -222,7 +222,7 @@ fn survey() -> SurveyOut {
         }],
         check_shots: vec![("C5".into(), 0.01), ("E6".into(), -0.01)],
         decimals: 2,
-        ..SurveyOut::default()
+        ..NotesOut::default()
     }
 }
 
