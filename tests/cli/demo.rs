@@ -89,6 +89,7 @@ fn run_writes_the_whole_folder_with_the_expected_figures() {
             "units",
             "defaults",
             "cautions",
+            "survey",
             "stakes",
             "volume",
             "contours",
