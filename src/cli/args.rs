@@ -32,6 +32,8 @@ pub(crate) enum Command {
     Plan(PlanArgs),
     /// Exact cut and fill between two bare surveys
     Compare(CompareArgs),
+    /// Where water stands on one survey: level, depth, area, volume, and what it spills over
+    Ponds(PondArgs),
     /// Contour lines of one survey
     Contours(ContourArgs),
     /// Heights from the level notes of a field book: page check, misclosure, adjusted
@@ -172,6 +174,29 @@ pub(crate) struct CompareArgs {
     /// One sigma of one shot, for stakes in both surveys that moved ("0.02 ft", "5 mm") [default: 0.02 ft, 5 mm]
     #[arg(long, value_name = "LENGTH", value_parser = length_text)]
     pub(crate) shot_error: Option<String>,
+    #[command(flatten)]
+    pub(crate) unit: UnitArgs,
+    /// Print the JSON envelope instead of a table
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct PondArgs {
+    /// The survey
+    pub(crate) survey: PathBuf,
+    /// Where water may go: a name of the survey, or NORTHING,EASTING; may be given again
+    #[arg(long, value_name = "NAME|N,E", allow_hyphen_values = true)]
+    pub(crate) outlet: Vec<String>,
+    /// A line water may leave by anywhere along it, as a trench: names of the survey; may be given again
+    #[arg(long, value_name = "NAME,NAME...")]
+    pub(crate) outlet_line: Vec<String>,
+    /// Water does not leave over the edge of the survey
+    #[arg(long)]
+    pub(crate) walled: bool,
+    /// Lines the surface may not bridge: a table `line,point` or `line,northing,easting,elevation`
+    #[arg(long, value_name = "LINES")]
+    pub(crate) breaklines: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) unit: UnitArgs,
     /// Print the JSON envelope instead of a table

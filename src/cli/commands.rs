@@ -1,6 +1,6 @@
 //! What each command does: read, work out, print or write.
 
-use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, RunArgs};
+use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs};
 use super::folder;
 use super::input::{self, Desk};
 use super::jobfile;
@@ -139,6 +139,40 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
     let names: Vec<String> = kept.iter().map(|(path, _)| path.display().to_string()).collect();
     let note = if names.is_empty() { String::new() } else { format!("Written: {}", names.join(", ")) };
     tell(&outcome, args.json, &note)
+}
+
+pub(crate) fn ponds(args: &PondArgs) -> Result<Ended, Failure> {
+    let unit = args.unit.unit();
+    let mut desk = Desk::default();
+    let survey = desk.survey(&args.survey, "survey", unit);
+    let lines = desk.lines(args.breaklines.as_deref(), "survey", survey.as_ref());
+    let Some(survey) = survey else {
+        desk.settled()?;
+        return Err(internal("the survey cannot be read"));
+    };
+    let outlets: Vec<(String, i64, i64)> =
+        args.outlet.iter().filter_map(|text| desk.place("--outlet", text, &survey.1.shots)).collect();
+    let mut trenches = Vec::new();
+    for text in &args.outlet_line {
+        let names: Vec<&str> = text.split(',').map(str::trim).collect();
+        let line: Vec<(i64, i64)> = names
+            .iter()
+            .filter_map(|name| desk.place("--outlet-line", name, &survey.1.shots).map(|(_, n, e)| (n, e)))
+            .collect();
+        if names.len() < 2 {
+            return Err(Failure::Usage(format!("--outlet-line {text}: one name; a line runs from one to another")));
+        }
+        trenches.push(line);
+    }
+    desk.settled()?;
+    let outcome = job::bare_ponds((&survey.1.shots, &lines), (&outlets, &trenches), args.walled, unit);
+    let mut outcome = outcome.map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;
+    finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
+    if !args.walled {
+        outcome.defaults.push("water also leaves over the edge of the survey".to_owned());
+    }
+    outcome.add_cautions(survey.1.cautions.iter().chain(desk.line_cautions()));
+    tell(&outcome, args.json, "")
 }
 
 pub(crate) fn check(args: &CheckArgs) -> Result<Ended, Failure> {

@@ -87,6 +87,19 @@ impl Desk {
         lines
     }
 
+    /// The place an option means: a name of the survey, or northing and easting.
+    pub(crate) fn place(&mut self, option: &str, text: &str, shots: &Shots) -> Option<(String, i64, i64)> {
+        let names = Names { existing: shots, proposed: &Shots::default() };
+        match names.place(text) {
+            Ok((n, e)) => Some((text.to_owned(), n, e)),
+            Err(why) => {
+                let why = NoPlace { wanted: "a name of the survey, or NORTHING,EASTING", ..why };
+                self.complaints.push(why.complaint(option, text));
+                None
+            }
+        }
+    }
+
     /// What reading the breaklines gave cause to say.
     pub(crate) fn line_cautions(&self) -> impl Iterator<Item = &Caution> {
         self.lines.iter().flat_map(|(_, l)| &l.cautions)

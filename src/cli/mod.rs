@@ -49,6 +49,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Volume(a) => commands::volume(a),
         Command::Plan(a) => commands::plan(a),
         Command::Compare(a) => commands::compare(a),
+        Command::Ponds(a) => commands::ponds(a),
         Command::Contours(a) => commands::contours(a),
         Command::Level(a) => level::level(a),
         Command::Check(a) => commands::check(a),

@@ -1,12 +1,13 @@
 //! From what was said to what comes out.
 
 use super::cover::{nothing_shared, uncovered};
+use super::ponds::ponds_out;
 use super::{
-    DoubtOut, DrainageOut, EXISTING, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, SurveyOut, TotalOut,
-    VolumeOut, caution_out, check_out, deep, picture, region, survey, suspects, trimmed, units_out,
+    DoubtOut, DrainageOut, EXISTING, FallsOut, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, SurveyOut,
+    TotalOut, VolumeOut, caution_out, check_out, deep, picture, region, survey, suspects, trimmed, units_out,
 };
 use crate::design::Bare;
-use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, slopes};
+use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, WaysOut, slopes};
 use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
 use crate::par::{self, Progress};
 use crate::shots::{Frame, Kind, Shots};
@@ -54,10 +55,14 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
         stakes = all_stakes(&ground, &mut cautions);
     }
     if parts.drainage {
-        out.drainage = Some(drainage_out(&ground, &stakes, (&mut checks, &mut cautions), progress));
+        let falls = drainage_out(&ground, &stakes, (&mut checks, &mut cautions), progress);
+        let names = |p| stakes.iter().find(|s| (s.place.northing, s.place.easting) == p).map(|s| s.place.name.clone());
+        let ways = WaysOut { outlets: ground.outlets.clone(), ..WaysOut::default() };
+        let ponds = ponds_out(&ground.design.subgrade, &ways, job.unit, names);
+        out.drainage = Some(DrainageOut { falls: Some(falls), ponds });
     }
     if parts.stakes || parts.plan {
-        let paths = out.drainage.as_ref().map(|d| d.paths.as_slice()).unwrap_or_default();
+        let paths = out.falls().map(|d| d.paths.as_slice()).unwrap_or_default();
         out.stakes = Some(stakes_out(&ground, &stakes, paths));
         suspects::cuts(&mut looks, out.stakes.as_deref().unwrap_or_default());
         cautions.extend(above_sight(job, out.stakes.as_deref().unwrap_or_default()));
@@ -72,7 +77,7 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
         }
     }
     if parts.plan {
-        let (plan, contours) = picture::plan(&ground, &total, out.drainage.as_ref());
+        let (plan, contours) = picture::plan(&ground, &total, out.falls());
         out.plan = Some(plan);
         out.contours = Some(contours);
     }
@@ -280,7 +285,7 @@ fn drainage_out(
     stakes: &[Stake],
     (checks, cautions): (&mut Vec<Check>, &mut Vec<Caution>),
     progress: Progress<'_>,
-) -> DrainageOut {
+) -> FallsOut {
     let job = ground.job;
     let subgrade = &ground.design.subgrade;
     let falls = slopes(subgrade, ground.region.as_ref(), job.min_fall);
@@ -335,7 +340,7 @@ fn drainage_out(
             }
         })
         .collect();
-    DrainageOut {
+    FallsOut {
         overall_slope: falls.overall.slope.ratio(),
         overall_azimuth: falls.overall.azimuth,
         least_slope: falls.least.ratio(),

@@ -9,6 +9,7 @@ mod evaluate;
 mod levels;
 mod outcome;
 mod picture;
+mod ponds;
 mod site;
 mod site_checks;
 mod site_picture;
@@ -19,6 +20,7 @@ pub use bare::{Levels, bare_contours, compare};
 pub use evaluate::evaluate;
 pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};
 pub use outcome::*;
+pub use ponds::bare_ponds;
 pub use site::evaluate_site;
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 

@@ -52,6 +52,12 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// Slopes and paths of one bare subgrade, if they were worked out.
+    #[must_use]
+    pub fn falls(&self) -> Option<&FallsOut> {
+        self.drainage.as_ref()?.falls.as_ref()
+    }
+
     /// How the level notes closed, if there were any.
     #[must_use]
     pub fn notes(&self) -> Option<&NotesOut> {
@@ -315,9 +321,47 @@ pub struct ContourOut {
     pub closed: usize,
 }
 
-/// Slopes and paths.
+/// Where the water goes. A part that was not worked out is absent.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct DrainageOut {
+    /// Slopes and paths of one bare subgrade.
+    #[serde(flatten)]
+    pub falls: Option<FallsOut>,
+    /// Where water stands; nested lows behind the pond they are in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ponds: Option<Vec<PondOut>>,
+}
+
+/// Water that stands.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct PondOut {
+    /// Northing and easting of its lowest place.
+    pub low_at: (f64, f64),
+    /// Northing and easting of the place it spills over.
+    pub spill_at: (f64, f64),
+    /// The stake or outlet there, if there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spill_name: Option<String>,
+    /// Height of the water.
+    pub level: f64,
+    /// At its deepest.
+    pub depth: f64,
+    /// Plan area.
+    pub area: f64,
+    /// In the outcome's unit of volume.
+    pub volume: f64,
+    /// The same in its unit of water.
+    pub water: f64,
+    /// Number of the pond it is nested in, from 0.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inside: Option<usize>,
+    /// Its outline: rings of (northing, easting), closed.
+    pub rings: Vec<Vec<(f64, f64)>>,
+}
+
+/// Slopes of one bare subgrade, and where a drop from each stake goes.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct FallsOut {
     /// Overall fall of the subgrade: slope of the plane that fits it best.
     pub overall_slope: f64,
     /// Which way that plane falls, degrees clockwise from north.

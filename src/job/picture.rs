@@ -1,7 +1,7 @@
 //! Geometry for the plan: contours, tint, arrows, edge, profile. Exact where it can be drawn, coarser only where there is too much to draw.
 
 use super::evaluate::Ground;
-use super::{ArrowOut, ContourOut, DrainageOut, LineOut, PlanOut, ProfilePoint, TintOut};
+use super::{ArrowOut, ContourOut, FallsOut, LineOut, PlanOut, ProfilePoint, TintOut};
 use crate::drainage::Fall;
 use crate::finding::{Refusal, Subject};
 use crate::shots::{Frame, Kind, MICRO, from_micro};
@@ -116,7 +116,7 @@ const MOSAIC: i32 = 140;
 /// Places looked at along the profile.
 const PROFILE: i32 = 240;
 
-pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&DrainageOut>) -> (PlanOut, Vec<ContourOut>) {
+pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&FallsOut>) -> (PlanOut, Vec<ContourOut>) {
     let (existing, subgrade) = (&ground.existing, &ground.design.subgrade);
     let frame = existing.net().frame();
     let (low, high) = heights(subgrade);
@@ -162,7 +162,7 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Drain
     (plan, contours)
 }
 
-fn lows(drainage: Option<&DrainageOut>, subgrade: &Surface, frame: Frame) -> Vec<(f64, f64, f64)> {
+fn lows(drainage: Option<&FallsOut>, subgrade: &Surface, frame: Frame) -> Vec<(f64, f64, f64)> {
     let mut seen = std::collections::HashSet::new();
     let ends = drainage.iter().flat_map(|d| &d.paths).filter(|p| p.end == "low");
     ends.filter(|p| seen.insert([p.northing, p.easting].map(f64::to_bits)))
@@ -260,7 +260,7 @@ fn arrows(ground: &Ground<'_>) -> Vec<ArrowOut> {
 }
 
 /// Along the longest path that ends well, straight from its start to its end; else down the overall fall through the middle.
-fn profile(ground: &Ground<'_>, drainage: Option<&DrainageOut>) -> Vec<ProfilePoint> {
+fn profile(ground: &Ground<'_>, drainage: Option<&FallsOut>) -> Vec<ProfilePoint> {
     let subgrade = &ground.design.subgrade;
     let frame = subgrade.net().frame();
     let micro = |n: f64, e: f64| frame.local(crate::shots::to_micro(n), crate::shots::to_micro(e));

@@ -95,6 +95,16 @@ impl LengthUnit {
         if self == Self::Metre { "L" } else { "gal" }
     }
 
+    /// Water in a cubic unit: US gallons (231 cubic inches; of a survey foot a hair more), or litres.
+    #[must_use]
+    pub fn water_per_cubic(self) -> f64 {
+        match self {
+            Self::Foot => 1728.0 / 231.0,
+            Self::UsSurveyFoot => 1728.0 / 231.0 * (1200.0 / 3937.0 / 0.3048_f64).powi(3),
+            Self::Metre => 1000.0,
+        }
+    }
+
     /// The unit with that code, if there is one.
     #[must_use]
     pub fn from_code(code: &str) -> Option<Self> {

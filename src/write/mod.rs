@@ -9,6 +9,7 @@ mod levels;
 pub mod png;
 pub mod report;
 pub mod svg;
+mod water;
 
 #[cfg(test)]
 #[cfg(test)]

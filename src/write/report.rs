@@ -1,7 +1,7 @@
 //! What a person reads on a screen or a print: stakes, volumes, slopes, checks, cautions, in plain text.
 
-use super::{account, columns::columns, levels};
-use crate::job::{ContourOut, DrainageOut, Outcome, StakeOut, VolumeOut};
+use super::{account, columns::columns, levels, water};
+use crate::job::{ContourOut, FallsOut, Outcome, StakeOut, VolumeOut};
 use crate::units::fixed;
 use std::fmt::Write;
 
@@ -34,7 +34,8 @@ fn said(outcome: &Outcome, every_row: bool) -> String {
     parts.extend(outcome.volume.as_ref().and_then(|v| account::areas(v, outcome)));
     parts.extend(outcome.volume.as_ref().and_then(|v| account::layers(v, outcome)));
     parts.extend(outcome.plan.as_ref().and_then(|plan| account::steps(plan, outcome)));
-    parts.extend(outcome.drainage.as_ref().map(|d| drainage(d, outcome)));
+    parts.extend(outcome.falls().map(|d| drainage(d, outcome)));
+    parts.extend(water::ponds(outcome));
     parts.extend(outcome.contours.as_deref().filter(|c| !c.is_empty()).map(|c| contours(c, outcome)));
     parts.extend(checks(outcome));
     parts.extend(cautions(outcome));
@@ -138,7 +139,7 @@ fn volume(v: &VolumeOut, outcome: &Outcome) -> String {
     format!("Volumes\n{}", columns(&[], rows.into_iter().map(Vec::from)))
 }
 
-fn drainage(d: &DrainageOut, outcome: &Outcome) -> String {
+fn drainage(d: &FallsOut, outcome: &Outcome) -> String {
     let percent = |v: f64| fixed(v * 100.0, 2);
     let mut text = format!(
         "Slope of the subgrade\n  overall {} % toward {} (azimuth {}); flattest {} %, steepest {} %",

@@ -12,6 +12,7 @@ mod findings;
 mod hostile_jobs;
 mod hostile_tables;
 mod lines;
+mod ponds;
 
 use serde_json::Value;
 use std::collections::BTreeMap;

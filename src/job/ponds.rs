@@ -1,0 +1,88 @@
+//! Where water stands on a bare survey.
+
+use super::{DrainageOut, Outcome, PondOut, caution_out, survey, units_out};
+use crate::drainage::{Outlet, WaysOut, ponds};
+use crate::finding::{Caution, Refusal, Subject};
+use crate::shots::{Frame, Shots, to_micro};
+use crate::surface::{Breakline, Surface};
+use crate::units::{BankVolume, LengthUnit, fixed};
+
+/// A place in whole millionths.
+type Place = (i64, i64);
+/// One with its name.
+type Named = (String, i64, i64);
+
+/// Ponds of a surface, for a reader; nothing where no water can leave. `name`: what stands at a place, if anything does.
+pub(super) fn ponds_out(
+    surface: &Surface,
+    ways: &WaysOut,
+    unit: LengthUnit,
+    name: impl Fn(Place) -> Option<String>,
+) -> Option<Vec<PondOut>> {
+    let frame = surface.net().frame();
+    let found = ponds(surface, ways)?;
+    let out = found.iter().map(|p| {
+        let (n, e) = frame.site(p.spill_at);
+        PondOut {
+            low_at: frame.site(p.low_at),
+            spill_at: (n, e),
+            spill_name: name((to_micro(n), to_micro(e))),
+            level: p.level,
+            depth: p.depth,
+            area: p.shape.area,
+            volume: BankVolume::cubic_job_units(p.shape.volume).spoken(unit),
+            water: p.shape.volume * unit.water_per_cubic(),
+            inside: p.inside,
+            rings: p.shape.rings.iter().map(|r| r.iter().map(|&p| frame.site(p)).collect()).collect(),
+        }
+    });
+    Some(out.collect())
+}
+
+/// Where water stands on a survey. `outlets` and `lines`: what it may leave by, each with its name; `walled`: not over the edge.
+///
+/// # Errors
+/// Every reason why the survey cannot be used; walls all round and no way out.
+pub fn bare_ponds(
+    (shots, breaklines): (&Shots, &[Breakline]),
+    (outlets, lines): (&[Named], &[Vec<Place>]),
+    walled: bool,
+    unit: LengthUnit,
+) -> Result<Outcome, Vec<Refusal>> {
+    let frame = Frame::of(&[shots]);
+    let (surface, mut cautions) = survey::surface(shots, breaklines, unit, frame, "survey")?;
+    cautions.extend(survey::astray(breaklines, shots, "survey"));
+    let local = |&(n, e): &Place| frame.local(n, e);
+    for (name, n, e) in outlets {
+        if surface.height_at(*n, *e).is_none() {
+            let text = "lies off the survey: no water leaves by it";
+            cautions.push(Caution::new(Subject::Outlet(name.clone()), text));
+        }
+    }
+    let ways = WaysOut {
+        outlets: outlets.iter().map(|(name, n, e)| Outlet { name: name.clone(), place: frame.local(*n, *e) }).collect(),
+        lines: lines.iter().map(|l| l.iter().map(local).collect()).collect(),
+        walled,
+    };
+    let name = |place: Place| {
+        let shot = (0..shots.len()).find(|&r| (shots.northing[r], shots.easting[r]) == place);
+        let shot = shot.map(|r| shots.names.get(r).to_owned());
+        shot.or_else(|| outlets.iter().find(|(_, n, e)| (*n, *e) == place).map(|(name, ..)| name.clone()))
+    };
+    let Some(ponds) = ponds_out(&surface, &ways, unit, name) else {
+        let (low, high) = super::picture::heights(&surface);
+        return Err(vec![Refusal {
+            subject: Subject::Table("survey".to_owned()),
+            found: format!("walls all round and no outlet on ground from {} to {}", fixed(low, 2), fixed(high, 2)),
+            expected: "a way out for the water".to_owned(),
+            help: "name an outlet on the survey, or leave the walls out".to_owned(),
+        }]);
+    };
+    let frozen = cautions.iter().map(caution_out).collect();
+    Ok(Outcome {
+        units: units_out(unit),
+        cautions: frozen,
+        drainage: Some(DrainageOut { ponds: Some(ponds), ..DrainageOut::default() }),
+        ..Outcome::default()
+    })
+}
