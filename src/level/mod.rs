@@ -9,6 +9,7 @@ mod net;
 mod notes;
 mod reduce;
 mod rods;
+mod sight;
 
 #[cfg(test)]
 mod tests;
@@ -16,6 +17,7 @@ mod tests;
 pub use notes::{Adjusted, Closing, Closure, Line, Problem, Reduced, Rule, RunKind, RunSums, Sight};
 pub use reduce::reduce;
 pub use rods::{PARTS, Rods};
+pub use sight::{PegTest, curvature_and_refraction, peg_test};
 
 use crate::units::{CutFill, Elevation, Length};
 
