@@ -43,6 +43,7 @@
 //! | 0 | [`par`] | how is long work split? |
 //! | 1 | [`shots`] | what was shot, where? |
 //! | 1 | [`level`] | what does the rod read? |
+//! | 1 | [`rules`] | what is a slope held against? |
 //! | 1 | [`outline`] | is this ring of corners an outline? |
 //! | 2 | [`surface`] | what is the ground between the shots? |
 //! | 3 | [`design`] | what is it to become? |
@@ -73,6 +74,8 @@ pub mod outline;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod par;
 pub mod read;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
+pub mod rules;
 pub mod sheet;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod shots;

@@ -70,6 +70,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         existing,
         lines: Vec::new(),
         shot_error: Length::in_job_units(0.005),
+        rules: Default::default(),
         levels: None,
         benches: Vec::new(),
         set_up: None,

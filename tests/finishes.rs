@@ -274,3 +274,47 @@ fn ground_that_cannot_be_followed_is_refused() {
     let why = worked_out(&area("bed", SQUARE, "{ fit = \"existing\", least = \"2 %\" }", ""), flat, &[]);
     assert!(why.expect_err("level").contains("ground that leans no way"));
 }
+
+/// Rule, found and whether it passes, of every check of an area.
+fn held(areas: &str, name: &str) -> Vec<(String, f64, bool)> {
+    let flat = |_: f64, _: f64| 100.0;
+    let out = worked_out(areas, flat, &[]).unwrap_or_else(|e| panic!("{e}"));
+    out.checks.into_iter().filter(|c| c.subject == name).map(|c| (c.rule, c.found, c.pass)).collect()
+}
+
+#[test]
+fn slopes_are_held_against_the_rules_of_the_use_to_the_last_tie() {
+    let court = |falls: &str, more: &str| {
+        let finish = format!("{{ through = [83, 71, 99], falls = [{falls}] }}");
+        area("court", SQUARE, &finish, &format!("use = \"{more}\""))
+    };
+    // 1:48 is in, 2.09 % is out.
+    let of = |falls: &str, usage: &str, rule: &str| {
+        let all = held(&court(falls, usage), "court");
+        all.iter().find(|c| c.0 == rule).map(|c| (c.1, c.2)).unwrap_or_else(|| panic!("no {rule} in {all:?}"))
+    };
+    assert!(of("\"1:48 north\"", "accessible patio", "accessible surface, greatest slope").1);
+    assert!(!of("\"2.09 % north\"", "accessible patio", "accessible surface, greatest slope").1);
+    assert!(!of("\"0.99 % north\"", "patio", "least fall").1 && of("\"1 % north\"", "patio", "least fall").1);
+    assert!(!of("\"1.9 % north\"", "lawn", "least fall").1 && !of("\"34 % north\"", "lawn", "greatest slope").1);
+    assert!(of("\"50 % north\"", "bed", "greatest slope").1);
+    // The long side runs east: 36 by 22.
+    let (run, ok) = of("\"8 % east\", \"1 % north\"", "ramp", "ramp run");
+    assert!((run - 0.08).abs() < 1e-12 && ok);
+    assert!((of("\"8 % east\", \"1 % north\"", "ramp", "ramp cross slope").0 - 0.01).abs() < 1e-12);
+    let (rise, ok) = of("\"8 % east\", \"1 % north\"", "ramp", "ramp rise");
+    assert!((rise - 0.08 * 36.0).abs() < 1e-9 && !ok, "{rise}");
+    assert!(!of("\"5.1 % west\"", "accessible walk", "accessible walk, run").1);
+    assert!((of("\"1 % north\"", "landing", "landing length").0 - 36.0).abs() < 1e-9);
+    // By a building: 2 % for hard surface, 5 % for ground.
+    let by = |usage: &str, falls: &str| court(falls, &format!("{usage}\"\nby_building = true\ncode = \"c"));
+    let pass = |areas: String, rule: &str| held(&areas, "court").into_iter().find(|c| c.0 == rule).map(|c| c.2);
+    assert_eq!(pass(by("patio", "\"1.9 % north\""), "hard surface by a building falls 2 %"), Some(false));
+    assert_eq!(pass(by("lawn", "\"4 % north\""), "ground by a building falls 5 %"), Some(false));
+    // The job's own limit holds in place of the usual one.
+    let own = court("\"1.2 % north\"", "lawn") + "[rules]\nlawn = \"1 %\"\nramp_rise = \"4 ft\"\n";
+    assert_eq!(pass(own, "least fall"), Some(true));
+    // The subgrade's own fall is held as well.
+    let flat = court("\"2 % north\"", "patio\"\nsubgrade = { fall = \"0.5 %\", toward = \"north\" }\ncode = \"c");
+    assert_eq!(pass(flat, "least fall of the subgrade"), Some(false));
+}

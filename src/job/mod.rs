@@ -13,6 +13,7 @@ mod ponds;
 mod site;
 mod site_checks;
 mod site_picture;
+mod site_rules;
 mod survey;
 mod suspects;
 
@@ -95,6 +96,8 @@ pub struct SiteJob {
     pub set_up: Option<(SetUp, String)>,
     /// Rings that bound the ground that counts.
     pub limit: Option<Vec<Vec<(i64, i64)>>>,
+    /// What slopes are held against.
+    pub rules: crate::rules::Rules,
     /// What the designer said.
     pub said: crate::design::said::Said,
     /// Where water may go in the end: a name and a place.

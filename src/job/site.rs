@@ -4,7 +4,8 @@ use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
     AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut, SurveyOut,
-    UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, survey, suspects, units_out,
+    UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, site_rules, survey, suspects,
+    units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::said::Finish;
@@ -57,6 +58,7 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     let notes = job.levels.as_ref().map(|l| survey_out(l, job.unit, &mut checks));
     let (mut looks, roughness) =
         suspects::look(&site.existing, &job.existing, job.levels.as_ref(), job.shot_error, job.unit, &mut cautions);
+    site_rules::slopes(&site, &mut checks);
     site_checks::fixed_heights(&site, &mut checks);
     site_checks::keep_offs(&site, &mut checks, &mut cautions);
     site_checks::depths(&site, &taken, &mut cautions);

@@ -44,6 +44,7 @@ forms! {
         must("section", Tables(&SECTION), "build-ups"),
         may("amendment", Tables(&AMENDMENT), "what is worked into a weak subgrade before it is compacted"),
         must("area", Tables(&AREA_FORM), "the areas, in an order in which each meets only areas above it"),
+        may("rules", Table(&RULES), "limits of your own, in place of the usual ones"),
         may("keep_off", Tables(&KEEP_OFF), "where not to dig, or only by hand"),
         may("fixed", Tables(&FIXED), "heights that were there first, and what the finish owes them"),
         may("drain", Tables(&DRAIN), "pipes, each from its head downhill"),
@@ -162,8 +163,8 @@ forms! {
         must("name", Name, "its name"),
         may("code", Name, "short name of its corner stakes; else its name"),
         must("section", Name, "its build-up"),
-        kept("use", Word(USES), "what it is used as; no rule is held against it where not said"),
-        kept("by_building", Yes, "the rule for hard surface within 10 ft of a building applies"),
+        may("use", Word(USES), "what it is used as; no rule is held against it where not said"),
+        may("by_building", Yes, "the rule for hard surface within 10 ft of a building applies"),
         kept("core", Name, "the core its soil is taken from"),
         may("outline", Rings, "corners as [northing, easting], or a ring and its holes"),
         may("corners", Names, "corners by the names of stakes or places"),
@@ -198,6 +199,23 @@ forms! {
     SIDE "run and rise" [
         must("run", Number(0.0, MUCH), "level"),
         must("rise", Number(1e-6, MUCH), "up"),
+    ]
+    RULES "[rules]" [
+        may("paving", Slope, "least fall of a finished pavement"),
+        may("by_building", Slope, "least fall of a hard surface by a building"),
+        may("ground_by_building", Slope, "least fall of lawn or bed by a building"),
+        may("accessible", Slope, "greatest slope of an accessible surface, any way"),
+        may("walk_run", Slope, "greatest slope along an accessible walk"),
+        may("ramp_run", Slope, "greatest slope along a ramp"),
+        may("ramp_cross", Slope, "greatest slope across a ramp"),
+        may("ramp_rise", Thickness, "greatest rise of a ramp between landings"),
+        may("landing", Thickness, "least length of a landing"),
+        may("drain_strip", Slope, "least fall of a drain strip"),
+        may("lawn", Slope, "least fall of a lawn"),
+        may("lawn_most", Slope, "greatest slope of a lawn"),
+        may("bed", Slope, "least fall of a bed"),
+        may("bed_most", Slope, "greatest slope of a bed"),
+        may("subgrade", Slope, "least fall of the subgrade under paving"),
     ]
     KEEP_OFF "[[keep_off]]" [
         must("name", Name, "its name"),

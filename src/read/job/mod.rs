@@ -165,6 +165,7 @@ impl JobText {
                 north: text("north"),
                 existing: measured.shots,
                 lines,
+                rules: site::rules(root.table("rules")),
                 shot_error: survey
                     .and_then(|t| t.length("shot_error"))
                     .unwrap_or(crate::job::usual_shot_error(self.unit)),

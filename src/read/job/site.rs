@@ -4,6 +4,7 @@ use super::areas::run_and_rise;
 use super::names::Desk;
 use super::value::Table;
 use crate::design::said::{Fixed, Guard, KeepOff, Owed, Place};
+use crate::rules::{RULES, Rules};
 use crate::units::{Elevation, Length};
 
 /// Roots reach 1.25 ft for each inch of trunk (tree protection zone by trunk diameter): 15 times the trunk.
@@ -25,6 +26,19 @@ fn needs(desk: &mut Desk<'_>, t: &Table, what: &str, keys: &[&str]) -> bool {
 
 fn line(desk: &mut Desk<'_>, t: &Table) -> Option<Vec<Place>> {
     t.spots("line")?.iter().map(|(spot, span)| desk.spot(spot, span.clone())).collect()
+}
+
+/// Limits of the job's own.
+pub(super) fn rules(said: Option<&Table>) -> Rules {
+    let mut out = Rules::default();
+    for rule in RULES {
+        let Some(said) = said else { break };
+        let slope = said.slope(rule.key).map(crate::units::Slope::ratio);
+        if let Some(limit) = slope.or_else(|| said.length(rule.key).map(Length::job_units)) {
+            out.say(rule.id, limit);
+        }
+    }
+    out
 }
 
 /// Where not to dig.
