@@ -5,7 +5,7 @@ mod ponds;
 mod slopes;
 
 pub use paths::{End, Outlet, Path, Paths};
-pub use ponds::{Pond, Shape, WaysOut, ponds};
+pub use ponds::{Mesh, Pond, Shape, Sink, WaysOut, flooded, ponds};
 pub use slopes::{Fall, Flat, Slopes, slopes};
 
 /// Degrees clockwise from north of a direction given as (east, north); 0 to 360.

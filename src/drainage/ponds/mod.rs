@@ -16,8 +16,10 @@
 //!
 //! Known right by: bowls, pans and merging lows in closed form, rising water with union-find (`tests/ponds.rs`).
 
+mod mesh;
 mod shape;
 
+pub use mesh::Mesh;
 pub use shape::Shape;
 
 use super::Outlet;
@@ -91,12 +93,38 @@ impl Ord for Level {
 /// All ponds, nested ones behind the one they are nested in; nothing where no water can leave at all.
 #[must_use]
 pub fn ponds(surface: &Surface, ways: &WaysOut) -> Option<Vec<Pond>> {
-    let edges = Neighbours::of(surface);
-    let flood = Flood::of(surface, &edges, ways)?;
+    let mesh = Mesh::of(surface);
+    let mut sinks = Vec::new();
+    let places = ways.outlets.iter().map(|o| o.place).chain(ways.lines.iter().flat_map(|l| along(surface, l)));
+    for p in places {
+        let Position::In(t) = surface.net().locate(p, None) else { continue };
+        // On a side or a corner it is beside every triangle there.
+        let beside = touching(surface, t, p).into_iter().flat_map(|u| surface.net().corners(u)).collect();
+        sinks.push(Sink { place: p, height: surface.height_in(t, p), beside });
+    }
+    flooded(&mesh, &sinks, !ways.walled)
+}
+
+/// A way out beside some nodes: water leaves over it from its own height.
+#[derive(Clone, Debug)]
+pub struct Sink {
+    /// Where.
+    pub place: [f64; 2],
+    /// How high.
+    pub height: f64,
+    /// Nodes of the triangles it touches.
+    pub beside: Vec<u32>,
+}
+
+/// The same on any mesh, with the ways out as nodes know them.
+#[must_use]
+pub fn flooded(mesh: &Mesh, sinks: &[Sink], open_rim: bool) -> Option<Vec<Pond>> {
+    let edges = Neighbours::of(mesh);
+    let flood = Flood::of(mesh, &edges, sinks, open_rim)?;
     let mut out: Vec<Pond> = Vec::new();
-    let count = index(surface.net().vertices());
+    let count = index(mesh.place.len());
     let mut seen = vec![false; count as usize];
-    let is_wet = |v: u32| flood.level[v as usize] - surface.height(v) > SHALLOW;
+    let is_wet = |v: u32| flood.level[v as usize] - mesh.height[v as usize] > SHALLOW;
     for v in 0..count {
         if seen[v as usize] || !is_wet(v) {
             continue;
@@ -115,31 +143,32 @@ pub fn ponds(surface: &Surface, ways: &WaysOut) -> Option<Vec<Pond>> {
         }
         let own = out.len();
         let level = flood.level[v as usize];
-        let low = lowest(surface, &all);
+        let low = lowest(mesh, &all);
         out.push(Pond {
-            low_at: surface.net().place(low),
-            spill_at: flood.spill(surface, low),
+            low_at: mesh.place[low as usize],
+            spill_at: flood.spill(mesh, low),
             level,
-            depth: level - surface.height(low),
-            shape: shape(surface, &edges, &all, level),
+            depth: level - mesh.height[low as usize],
+            shape: shape(mesh, &edges, &all, level),
             inside: None,
         });
-        nested(surface, &edges, all, own, &mut out);
+        nested(mesh, &edges, all, own, &mut out);
     }
     Some(out)
 }
 
-fn lowest(surface: &Surface, all: &[u32]) -> u32 {
-    let by_height = |a: &&u32, b: &&u32| surface.height(**a).total_cmp(&surface.height(**b)).then(a.cmp(b));
+fn lowest(mesh: &Mesh, all: &[u32]) -> u32 {
+    let by_height = |a: &&u32, b: &&u32| mesh.height[**a as usize].total_cmp(&mesh.height[**b as usize]).then(a.cmp(b));
     all.iter().min_by(by_height).copied().unwrap_or(0)
 }
 
 /// Lows within a pond that stand apart before it is full.
-fn nested(surface: &Surface, edges: &Neighbours, mut all: Vec<u32>, own: usize, out: &mut Vec<Pond>) {
+fn nested(mesh: &Mesh, edges: &Neighbours, mut all: Vec<u32>, own: usize, out: &mut Vec<Pond>) {
     if all.len() < 3 {
         return;
     }
-    all.sort_by(|a, b| surface.height(*a).total_cmp(&surface.height(*b)).then(a.cmp(b)));
+    let height = |v: u32| mesh.height[v as usize];
+    all.sort_by(|a, b| height(*a).total_cmp(&height(*b)).then(a.cmp(b)));
     let mut number = std::collections::HashMap::with_capacity(all.len());
     for (k, &v) in all.iter().enumerate() {
         number.insert(v, k);
@@ -167,15 +196,15 @@ fn nested(surface: &Surface, edges: &Neighbours, mut all: Vec<u32>, own: usize, 
         met.dedup();
         // The lowest goes on; the others end here as lows of their own.
         for (nth, &r) in met.iter().enumerate() {
-            let level = surface.height(v);
+            let level = height(v);
             let low = all[r];
-            if nth > 0 && level - surface.height(low) > SHALLOW {
+            if nth > 0 && level - height(low) > SHALLOW {
                 out.push(Pond {
-                    low_at: surface.net().place(low),
-                    spill_at: surface.net().place(v),
+                    low_at: mesh.place[low as usize],
+                    spill_at: mesh.place[v as usize],
                     level,
-                    depth: level - surface.height(low),
-                    shape: shape(surface, edges, &members[r], level),
+                    depth: level - height(low),
+                    shape: shape(mesh, edges, &members[r], level),
                     inside: Some(own),
                 });
             }
@@ -201,40 +230,33 @@ struct Flood {
     level: Vec<f64>,
     from: Vec<From>,
     /// Places of the outlets by number.
-    at: Vec<([f64; 2], f64)>,
+    at: Vec<[f64; 2]>,
 }
 
 impl Flood {
-    fn of(surface: &Surface, edges: &Neighbours, ways: &WaysOut) -> Option<Self> {
-        let net = surface.net();
-        let count = net.vertices();
+    fn of(mesh: &Mesh, edges: &Neighbours, sinks: &[Sink], open_rim: bool) -> Option<Self> {
+        let count = mesh.place.len();
         let mut flood = Self { level: vec![f64::INFINITY; count], from: vec![From::Nowhere; count], at: Vec::new() };
         let mut heap: BinaryHeap<Reverse<(Level, u32)>> = BinaryHeap::new();
         let mut offer = |flood: &mut Self, v: u32, level: f64, from: From| {
-            let level = level.max(surface.height(v));
+            let level = level.max(mesh.height[v as usize]);
             if level < flood.level[v as usize] {
                 flood.level[v as usize] = level;
                 flood.from[v as usize] = from;
                 heap.push(Reverse((Level(level), v)));
             }
         };
-        if !ways.walled {
-            for v in net.outline() {
+        if open_rim {
+            for &v in &mesh.rim {
                 offer(&mut flood, v, f64::NEG_INFINITY, From::Itself);
             }
         }
-        let places = ways.outlets.iter().map(|o| o.place).chain(ways.lines.iter().flat_map(|l| along(surface, l)));
-        for p in places {
-            let Position::In(t) = net.locate(p, None) else { continue };
-            let z = surface.height_in(t, p);
+        for sink in sinks {
             let number = index(flood.at.len());
-            flood.at.push((p, z));
-            // On a side or a corner it is beside every triangle there.
-            for u in touching(surface, t, p) {
-                for v in net.corners(u) {
-                    let own = net.place(v) == p;
-                    offer(&mut flood, v, z, if own { From::Itself } else { From::Outlet(number) });
-                }
+            flood.at.push(sink.place);
+            for &v in &sink.beside {
+                let own = mesh.place[v as usize] == sink.place && mesh.height[v as usize] <= sink.height;
+                offer(&mut flood, v, sink.height, if own { From::Itself } else { From::Outlet(number) });
             }
         }
         let mut done = vec![false; count];
@@ -243,7 +265,7 @@ impl Flood {
                 continue;
             }
             for &u in edges.of_vertex(v) {
-                let next = level.max(surface.height(u));
+                let next = level.max(mesh.height[u as usize]);
                 if next < flood.level[u as usize] {
                     flood.level[u as usize] = next;
                     flood.from[u as usize] = From::Vertex(v);
@@ -255,17 +277,17 @@ impl Flood {
     }
 
     /// The first place on the way out that is as high as the water.
-    fn spill(&self, surface: &Surface, low: u32) -> [f64; 2] {
+    fn spill(&self, mesh: &Mesh, low: u32) -> [f64; 2] {
         let level = self.level[low as usize];
         let mut v = low;
         loop {
-            if surface.height(v) >= level {
-                return surface.net().place(v);
+            if mesh.height[v as usize] >= level {
+                return mesh.place[v as usize];
             }
             match self.from[v as usize] {
                 From::Vertex(u) => v = u,
-                From::Outlet(k) => return self.at[k as usize].0,
-                From::Itself | From::Nowhere => return surface.net().place(v),
+                From::Outlet(k) => return self.at[k as usize],
+                From::Itself | From::Nowhere => return mesh.place[v as usize],
             }
         }
     }
@@ -325,22 +347,21 @@ pub(super) struct Neighbours {
 }
 
 impl Neighbours {
-    fn of(surface: &Surface) -> Self {
-        let net = surface.net();
-        let (count, triangles) = (net.vertices(), index(net.triangles()));
-        let mut pairs: Vec<(u32, u32)> = Vec::with_capacity(triangles as usize * 4);
-        let mut fans: Vec<(u32, u32)> = Vec::with_capacity(triangles as usize * 3);
-        for t in 0..triangles {
-            let c = net.corners(t);
+    fn of(mesh: &Mesh) -> Self {
+        let count = mesh.place.len();
+        let mut pairs: Vec<(u32, u32)> = Vec::with_capacity(mesh.corners.len() * 6 + mesh.links.len() * 2);
+        let mut fans: Vec<(u32, u32)> = Vec::with_capacity(mesh.corners.len() * 3);
+        for (t, (c, open)) in (0_u32..).zip(mesh.corners.iter().zip(&mesh.open)) {
             for side in 0..3 {
                 fans.push((c[side], t));
                 let (a, b) = (c[(side + 1) % 3], c[(side + 2) % 3]);
-                // Each edge once: from the lower triangle, or from the one on the rim.
-                if net.across(t, side).is_none_or(|other| t < other) {
+                // Each edge once: the two triangles of it go round it opposite ways.
+                if open[side] || a < b {
                     pairs.extend([(a, b), (b, a)]);
                 }
             }
         }
+        pairs.extend(mesh.links.iter().flat_map(|&[a, b]| [(a, b), (b, a)]));
         let lists = |pairs: &mut Vec<(u32, u32)>| {
             let mut ends = vec![0_u32; count + 1];
             for (v, _) in pairs.iter() {

@@ -1,11 +1,11 @@
-//! What of the surface lies below a level, hanging together with given vertices?
+//! What of the ground lies below a level, hanging together with given vertices?
 //!
 //! A triangle z = a x + b y + c is clipped at the level; below it water is (d1 + d2 + d3) / 3 deep over each part, d the depth at the
 //! corners. Exact but for rounding.
 
-use super::Neighbours;
+use super::{Mesh, Neighbours};
 use crate::shots::MICRO;
-use crate::surface::{Surface, sum};
+use crate::surface::sum;
 use std::collections::HashMap;
 
 /// Size and form of a pond.
@@ -20,22 +20,22 @@ pub struct Shape {
 }
 
 /// The pond over these vertices, all below the level and hanging together.
-pub(super) fn shape(surface: &Surface, edges: &Neighbours, vertices: &[u32], level: f64) -> Shape {
-    let net = surface.net();
+pub(super) fn shape(mesh: &Mesh, edges: &Neighbours, vertices: &[u32], level: f64) -> Shape {
+    let (place, height) = (|v: u32| mesh.place[v as usize], |v: u32| mesh.height[v as usize]);
     let mut triangles: Vec<u32> = vertices.iter().flat_map(|&v| edges.fan(v)).copied().collect();
     triangles.sort_unstable();
     triangles.dedup();
     let (mut areas, mut volumes) = (Vec::new(), Vec::new());
     let mut next: HashMap<[u64; 2], Vec<[f64; 2]>> = HashMap::new();
     for &t in &triangles {
-        let c = net.corners(t);
-        let at = |k: usize| (net.place(c[k % 3]), level - surface.height(c[k % 3]));
+        let (c, open) = (mesh.corners[t as usize], mesh.open[t as usize]);
+        let at = |k: usize| (place(c[k % 3]), level - height(c[k % 3]));
         // The part below, counter-clockwise, and whether each side of it is a border of the pond.
         let mut part: Vec<([f64; 2], f64)> = Vec::new();
         let mut border: Vec<bool> = Vec::new();
         for k in 0..3 {
             let ((p, d), (_, e)) = (at(k), at(k + 1));
-            let is_open = net.across(t, (k + 2) % 3).is_none();
+            let is_open = open[(k + 2) % 3];
             if d > 0.0 {
                 part.push((p, d));
                 border.push(is_open);
@@ -43,8 +43,8 @@ pub(super) fn shape(surface: &Surface, edges: &Neighbours, vertices: &[u32], lev
             if (d > 0.0) != (e > 0.0) {
                 // Always from the lower-numbered end, so that both sides of an edge agree to the last bit.
                 let (u, v) = (c[k].min(c[(k + 1) % 3]), c[k].max(c[(k + 1) % 3]));
-                let (zu, zv) = (surface.height(u), surface.height(v));
-                let (pu, pv) = (net.place(u), net.place(v));
+                let (zu, zv) = (height(u), height(v));
+                let (pu, pv) = (place(u), place(v));
                 let at = (level - zu) / (zv - zu);
                 let x = [0, 1].map(|i| if at >= 1.0 { pv[i] } else { pu[i] + at * (pv[i] - pu[i]) });
                 part.push((x, 0.0));
