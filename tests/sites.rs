@@ -155,6 +155,21 @@ fn the_notes_of_both_sites_close_with_their_corrections() {
     near(&json["survey"]["check_shots"]["E6"], -0.01, 1e-9, "check on E6");
 }
 
+/// Where water stands on the dug ground: nowhere at the hall; at the metric court only in the bed, whose own floor falls away from the
+/// drain by 2 % of 1.5 m.
+#[test]
+fn water_stands_where_the_dig_says() {
+    let (json, _) =
+        run(&["run", "demo-data/hall", "--out", concat!(env!("CARGO_TARGET_TMPDIR"), "/hall-ponds"), "--json"]);
+    let want = expected("hall")["drainage"]["ponds"].as_integer().and_then(|n| usize::try_from(n).ok());
+    assert_eq!(json["drainage"]["ponds"].as_array().map(Vec::len), want);
+    let (json, _) =
+        run(&["run", "demo-data/metric", "--out", concat!(env!("CARGO_TARGET_TMPDIR"), "/metric-ponds"), "--json"]);
+    let ponds = json["drainage"]["ponds"].as_array().cloned().unwrap_or_default();
+    assert!(ponds.iter().all(|p| p["areas"] == serde_json::json!(["border bed"])), "{ponds:?}");
+    near(&ponds[0]["depth"], 0.03, 1e-6, "2 % of 1.5 m");
+}
+
 /// Of the findings those that need no drains, tank or trucks, and no others; of the passes likewise.
 #[test]
 fn the_hall_fails_where_it_should_and_nowhere_else() {

@@ -308,6 +308,8 @@ pub struct Drain {
     pub nodes: Vec<Node>,
     /// Whether each leg between two nodes is perforated.
     pub perforated: Vec<bool>,
+    /// Width of its trench, if it was said.
+    pub trench: Option<Length>,
     /// Dug by others.
     pub by_others: bool,
 }

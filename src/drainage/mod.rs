@@ -1,9 +1,11 @@
 //! Where does the water go?
 
+mod dug;
 mod paths;
 mod ponds;
 mod slopes;
 
+pub use dug::{DugGround, Footprint, Sheet};
 pub use paths::{End, Outlet, Path, Paths};
 pub use ponds::{Mesh, Pond, Shape, Sink, WaysOut, flooded, ponds};
 pub use slopes::{Fall, Flat, Slopes, slopes};

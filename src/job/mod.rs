@@ -14,6 +14,7 @@ mod site;
 mod site_checks;
 mod site_picture;
 mod site_rules;
+mod site_water;
 mod survey;
 mod suspects;
 

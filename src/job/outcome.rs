@@ -355,6 +355,12 @@ pub struct PondOut {
     /// Number of the pond it is nested in, from 0.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inside: Option<usize>,
+    /// Areas it lies in, their over-dig included.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub areas: Vec<String>,
+    /// The two areas whose step holds it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dam: Option<[String; 2]>,
     /// Its outline: rings of (northing, easting), closed.
     pub rings: Vec<Vec<(f64, f64)>>,
 }

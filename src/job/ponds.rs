@@ -1,7 +1,7 @@
 //! Where water stands on a bare survey.
 
 use super::{DrainageOut, Outcome, PondOut, caution_out, survey, units_out};
-use crate::drainage::{Outlet, WaysOut, ponds};
+use crate::drainage::{Outlet, Pond, WaysOut, ponds};
 use crate::finding::{Caution, Refusal, Subject};
 use crate::shots::{Frame, Shots, to_micro};
 use crate::surface::{Breakline, Surface};
@@ -21,22 +21,26 @@ pub(super) fn ponds_out(
 ) -> Option<Vec<PondOut>> {
     let frame = surface.net().frame();
     let found = ponds(surface, ways)?;
-    let out = found.iter().map(|p| {
-        let (n, e) = frame.site(p.spill_at);
-        PondOut {
-            low_at: frame.site(p.low_at),
-            spill_at: (n, e),
-            spill_name: name((to_micro(n), to_micro(e))),
-            level: p.level,
-            depth: p.depth,
-            area: p.shape.area,
-            volume: BankVolume::cubic_job_units(p.shape.volume).spoken(unit),
-            water: p.shape.volume * unit.water_per_cubic(),
-            inside: p.inside,
-            rings: p.shape.rings.iter().map(|r| r.iter().map(|&p| frame.site(p)).collect()).collect(),
-        }
-    });
-    Some(out.collect())
+    Some(found.iter().map(|p| pond_out(p, frame, unit, &name)).collect())
+}
+
+/// One pond for a reader.
+pub(super) fn pond_out(p: &Pond, frame: Frame, unit: LengthUnit, name: impl Fn(Place) -> Option<String>) -> PondOut {
+    let (n, e) = frame.site(p.spill_at);
+    PondOut {
+        low_at: frame.site(p.low_at),
+        spill_at: (n, e),
+        spill_name: name((to_micro(n), to_micro(e))),
+        level: p.level,
+        depth: p.depth,
+        area: p.shape.area,
+        volume: BankVolume::cubic_job_units(p.shape.volume).spoken(unit),
+        water: p.shape.volume * unit.water_per_cubic(),
+        inside: p.inside,
+        areas: Vec::new(),
+        dam: None,
+        rings: p.shape.rings.iter().map(|r| r.iter().map(|&p| frame.site(p)).collect()).collect(),
+    }
 }
 
 /// Where water stands on a survey. `outlets` and `lines`: what it may leave by, each with its name; `walled`: not over the edge.

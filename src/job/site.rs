@@ -3,9 +3,9 @@
 use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
-    AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut, SurveyOut,
-    UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture, site_rules, survey, suspects,
-    units_out,
+    AreaOut, DoubtOut, DrainageOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder,
+    StakeOut, SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture,
+    site_rules, site_water, survey, suspects, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::said::Finish;
@@ -63,6 +63,10 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     site_checks::keep_offs(&site, &mut checks, &mut cautions);
     site_checks::depths(&site, &taken, &mut cautions);
     site_checks::thicknesses(job, &mut cautions);
+    if parts.drainage {
+        let ponds = site_water::ponds(&site, &mut checks, &mut cautions);
+        out.drainage = Some(DrainageOut { ponds, ..DrainageOut::default() });
+    }
     if parts.volume {
         out.volume = Some(volume_out(&site, &taken, uncovered));
     }
@@ -73,7 +77,9 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     }
     out.survey = Some(SurveyOut { notes, suspects: looks, roughness, moved: None });
     if parts.plan {
-        let (plan, contours) = site_picture::plan(&site, &taken);
+        let (mut plan, contours) = site_picture::plan(&site, &taken);
+        let ponds = out.drainage.iter().flat_map(|d| d.ponds.iter().flatten()).filter(|p| p.inside.is_none());
+        plan.lows = ponds.map(|p| (p.low_at.0, p.low_at.1, p.level - p.depth)).collect();
         out.plan = Some(plan);
         out.contours = Some(contours);
     }
@@ -116,6 +122,13 @@ fn prepare<'a>(
 impl Site<'_> {
     pub(super) fn topsoil(&self, area: &Dug<'_>) -> Topsoil {
         Topsoil { strip: self.job.said.strip.job_units(), may_stay: area.section.topsoil_may_stay }
+    }
+
+    /// The name of the shot at a place, if there is one.
+    pub(super) fn existing_name(&self, (n, e): (i64, i64)) -> Option<String> {
+        let shots = &self.job.existing;
+        let row = (0..shots.len()).find(|&r| (shots.northing[r], shots.easting[r]) == (n, e));
+        row.map(|r| shots.names.get(r).to_owned())
     }
 
     fn account(&self, k: usize) -> Taken {

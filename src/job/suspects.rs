@@ -83,7 +83,7 @@ pub fn usual_shot_error(unit: LengthUnit) -> Length {
 }
 
 /// What a person calls readings on the rod: hundredths, thousandths for metres.
-fn places(unit: LengthUnit) -> usize {
+pub(super) fn places(unit: LengthUnit) -> usize {
     if unit == LengthUnit::Metre { 3 } else { 2 }
 }
 

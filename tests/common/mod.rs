@@ -1,6 +1,8 @@
 //! What several test crates share: nets given by hand, and one way to compare numbers.
 #![allow(dead_code, reason = "each test crate uses its own part of this")]
 
+pub mod site;
+
 use spadework::par::silent;
 use spadework::shots::{Frame, Kind, Shots, to_micro};
 use spadework::surface::{Cells, Surface};

@@ -43,6 +43,8 @@ pub struct Pond {
     pub shape: Shape,
     /// The pond it is nested in, by number.
     pub inside: Option<usize>,
+    /// Nodes under water.
+    pub wet: Vec<u32>,
 }
 
 /// What water can leave by.
@@ -151,6 +153,7 @@ pub fn flooded(mesh: &Mesh, sinks: &[Sink], open_rim: bool) -> Option<Vec<Pond>>
             depth: level - mesh.height[low as usize],
             shape: shape(mesh, &edges, &all, level),
             inside: None,
+            wet: all.clone(),
         });
         nested(mesh, &edges, all, own, &mut out);
     }
@@ -206,6 +209,7 @@ fn nested(mesh: &Mesh, edges: &Neighbours, mut all: Vec<u32>, own: usize, out: &
                     depth: level - height(low),
                     shape: shape(mesh, edges, &members[r], level),
                     inside: Some(own),
+                    wet: members[r].clone(),
                 });
             }
         }
@@ -294,7 +298,7 @@ impl Flood {
 }
 
 /// The triangles a place lies in or on the border of, one of which is known.
-fn touching(surface: &Surface, t: u32, p: [f64; 2]) -> Vec<u32> {
+pub(super) fn touching(surface: &Surface, t: u32, p: [f64; 2]) -> Vec<u32> {
     let net = surface.net();
     let mut out = vec![t];
     let mut k = 0;

@@ -66,6 +66,7 @@ pub(super) fn drains(desk: &mut Desk<'_>, root: &Table, outlets: &[Outlet]) -> V
                 name: t.text("name").unwrap_or("").to_owned(),
                 nodes,
                 perforated: legs.iter().map(|leg| leg.word("kind") == Some("perforated")).collect(),
+                trench: t.table("trench").and_then(|trench| trench.length("width")),
                 by_others: t.yes("by_others"),
             });
         }
