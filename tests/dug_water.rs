@@ -44,17 +44,17 @@ fn a_pit_in_level_ground_fills_to_its_wall() {
 
 #[test]
 fn the_least_point_of_a_wall_lies_where_the_two_sides_cross() {
-    // Ground falls 10 % to the north; the floor falls 10 % to the south, level with the ground at the middle of the east and west
-    // edges, so water leaves there: max(floor, ground) along those edges is least where the two cross.
+    // Ground falls 10 % to the north; the floor falls 10 % to the south and is level with the ground inside the east and west edges,
+    // between two shots, so water leaves there: max(floor, ground) along those edges is least where the two cross.
     let floor = "[[50, 50], [50, 80], [70, 80], [70, 50]]";
-    let (_, ponds) = water(&area("court", floor, 97.0, "\"10 % south\""), |n, _| 103.0 - n / 10.0);
-    // Subgrade 96 + (n - 50) / 10, ground 103 - n / 10: equal at 97 where n = 60.
+    let (_, ponds) = water(&area("court", floor, 97.6, "\"10 % south\""), |n, _| 103.0 - n / 10.0);
+    // Subgrade 96.6 + (n - 50) / 10, ground 103 - n / 10: equal at 97.3 where n = 57.
     assert_eq!(ponds.len(), 1);
-    close(ponds[0].level, 97.0);
-    close(ponds[0].spill_at.0, 60.0);
-    close(ponds[0].depth, 1.0);
-    close(ponds[0].area, 300.0);
-    close(ponds[0].volume * CUBIC_YARD, 300.0 * 0.5);
+    close(ponds[0].level, 97.3);
+    close(ponds[0].spill_at.0, 57.0);
+    close(ponds[0].depth, 0.7);
+    close(ponds[0].area, 210.0);
+    close(ponds[0].volume * CUBIC_YARD, 210.0 * 0.35);
 }
 
 #[test]
