@@ -1,6 +1,7 @@
 //! Where does the water go?
 
 mod paths;
+pub mod pipes;
 mod slopes;
 
 pub use paths::{End, Outlet, Path, Paths};
