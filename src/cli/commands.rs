@@ -53,6 +53,11 @@ pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {
     tell(&outcome, args.json, "")
 }
 
+pub(crate) fn drain(args: &JobArgs) -> Result<Ended, Failure> {
+    let (outcome, _) = worked_out(args, Parts { stakes: false, volume: false, drainage: true, plan: false })?;
+    tell(&outcome, args.json, "")
+}
+
 pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
     let (mut outcome, unit) = worked_out(&args.job, Parts::ALL)?;
     let (svg, png) = pictures(&outcome, &args.out, unit)?;
@@ -60,6 +65,7 @@ pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
     // The picture shows all; what is printed is what the picture is made of.
     outcome.stakes = None;
     outcome.volume = None;
+    outcome.site_drainage = None;
     tell(&outcome, args.job.json, &format!("Written to {}: plan.svg, plan.png", args.out.out.display()))
 }
 

@@ -5,6 +5,7 @@
 
 mod bare;
 mod cover;
+mod drains;
 mod evaluate;
 mod levels;
 mod outcome;
@@ -16,6 +17,7 @@ mod survey;
 mod suspects;
 
 pub use bare::{Levels, bare_contours, compare};
+pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut, SiteDrainageOut};
 pub use evaluate::evaluate;
 pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};
 pub use outcome::*;

@@ -43,6 +43,9 @@ pub struct Outcome {
     /// Slopes and where the water goes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub drainage: Option<DrainageOut>,
+    /// The same for a job with areas: only one of the two is ever there.
+    #[serde(rename = "drainage", skip_serializing_if = "Option::is_none")]
+    pub site_drainage: Option<super::drains::SiteDrainageOut>,
     /// Every rule that was held against the design.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub checks: Vec<CheckOut>,
