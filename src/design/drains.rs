@@ -229,17 +229,24 @@ pub fn at_plane(piece: &Convex, plane: Plane, up: f64) -> impl Iterator<Item = T
 }
 
 /// Least of subgrade above flowline over what a perforated leg serves: along it inside an area; along the edge of an area that the
-/// trench only touches. None where it serves no area.
+/// trench only touches with its side. None where it serves no area.
 #[must_use]
 pub fn above_flow(leg: &Leg, width: f64, dig: &Dig<'_>) -> Option<f64> {
     let flow = leg.flow();
-    let foot = leg.footprint(width + 2.0 * TOUCH);
+    // What meets only the square end of the trench is not served by it.
+    let step = leg.along().map(|d| d * TOUCH * MICRO);
+    let [a, b] = leg.ends;
+    let inner = Leg { ends: [[a[0] + step[0], a[1] + step[1]], [b[0] - step[0], b[1] - step[1]]], ..*leg };
+    let foot = inner.footprint(width + 2.0 * TOUCH);
     let mut least: Option<f64> = None;
     for area in &dig.areas {
         let mut found = false;
         for t in area.floor() {
             let Some(floor) = plane(&t) else { continue };
-            for p in cut(leg.ends, &upright(t.place)).into_iter().flatten() {
+            // A leg that only begins at the border of an area does not run in it.
+            let run = cut(leg.ends, &upright(t.place))
+                .filter(|[p, q]| (p[0] - q[0]).hypot(p[1] - q[1]) > 2.0 * TOUCH * MICRO);
+            for p in run.into_iter().flatten() {
                 found = true;
                 let over = floor.height(p) - flow.height(p);
                 least = Some(least.map_or(over, |l| l.min(over)));
