@@ -5,6 +5,7 @@
 //! Where two trenches cross, the lower owns the ground. Each piece of trench knows the dug floor above it: of an area, of its
 //! over-dig or of its sloped sides; none where it lies below existing ground.
 //!
+//! Known right by: closed forms (`tests/trenches.rs`) and the invented sites (`tests/sites.rs`).
 //! Places in the local frame (millionths), heights and lengths in job units.
 
 use super::convex::{Convex, doubled_area, inside, split};
