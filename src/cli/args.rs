@@ -28,6 +28,8 @@ pub(crate) enum Command {
     Stakes(JobArgs),
     /// Cut, fill and areas
     Volume(JobArgs),
+    /// Pipes: falls, inverts, cover, trenches, what they carry
+    Drain(JobArgs),
     /// The plan picture, SVG and PNG
     Plan(PlanArgs),
     /// Exact cut and fill between two bare surveys

@@ -53,6 +53,11 @@ pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {
     tell(&outcome, args.json, "")
 }
 
+pub(crate) fn drain(args: &JobArgs) -> Result<Ended, Failure> {
+    let (outcome, _) = worked_out(args, Parts { stakes: false, volume: false, drainage: true, plan: false })?;
+    tell(&outcome, args.json, "")
+}
+
 pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
     let (mut outcome, unit) = worked_out(&args.job, Parts::ALL)?;
     let (svg, png) = pictures(&outcome, &args.out, unit)?;

@@ -4,7 +4,7 @@
 //! square millionth is nothing: no coordinate is typed finer.
 
 /// A convex piece.
-pub(super) type Convex = Vec<[f64; 2]>;
+pub type Convex = Vec<[f64; 2]>;
 
 /// Pieces below this many square millionths are dropped.
 const NOTHING: f64 = 1.0;

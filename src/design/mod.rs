@@ -6,6 +6,7 @@
 mod batter;
 mod convex;
 pub mod dig;
+pub mod drains;
 mod finish;
 mod fit;
 mod grade;

@@ -26,6 +26,14 @@ pub struct Said {
     pub fixed: Vec<Fixed>,
     /// Pipes.
     pub drains: Vec<Drain>,
+    /// Boxes in which runs of pipe meet.
+    pub basins: Vec<Basin>,
+    /// Distance between stakes along trenches; none: at ends and bends only.
+    pub trench_every: Option<Length>,
+    /// The cloudburst pipes must carry, job units of depth an hour.
+    pub storm: Option<Length>,
+    /// Part of the rain that runs off.
+    pub runoff: Runoff,
     /// Stakes without a shot.
     pub extra_stakes: Vec<(String, Place)>,
 }
@@ -308,10 +316,60 @@ pub struct Drain {
     pub nodes: Vec<Node>,
     /// Whether each leg between two nodes is perforated.
     pub perforated: Vec<bool>,
-    /// Width of its trench, if it was said.
-    pub trench: Option<Length>,
+    /// The pipe of each leg.
+    pub pipes: Vec<Pipe>,
+    /// What it lies in; none where others dig it.
+    pub trench: Option<Trench>,
     /// Dug by others.
     pub by_others: bool,
+}
+
+/// The pipe of a leg.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Pipe {
+    /// Inside diameter.
+    pub size: Length,
+    /// Thickness of its wall; the outside diameter is the size and two walls.
+    pub wall: Length,
+}
+
+/// What a run lies in.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Trench {
+    /// Its width.
+    pub width: Length,
+    /// Bedding under the pipe.
+    pub under_pipe: Length,
+    /// What it is filled with where the pipe is perforated.
+    pub stone: Option<String>,
+    /// Whether that goes up to the surface, not only to subgrade.
+    pub to_surface: bool,
+    /// Fabric round the stone.
+    pub fabric: Option<String>,
+}
+
+/// A box in which runs of pipe meet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Basin {
+    /// Its name.
+    pub name: String,
+    /// Where.
+    pub place: Place,
+    /// Depth below the lowest pipe.
+    pub sump: Length,
+    /// Its hole is dug by others.
+    pub by_others: bool,
+}
+
+/// Part of the rain that runs off, by surface; from 0 to 1.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[expect(missing_docs, reason = "the words are the documentation")]
+pub struct Runoff {
+    pub paving: Option<f64>,
+    pub roof: Option<f64>,
+    pub lawn: Option<f64>,
+    pub bed: Option<f64>,
+    pub stone: Option<f64>,
 }
 
 /// A node of a drain.
@@ -323,6 +381,22 @@ pub struct Node {
     pub place: Place,
     /// Invert, if it was said.
     pub invert: Option<Elevation>,
+    /// Whether a clean-out stands on it.
+    pub clean_out: bool,
+    /// What else is at this place.
+    pub meets: Meets,
+}
+
+/// What a node of a drain meets.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Meets {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// A basin by its number.
+    Basin(usize),
+    /// Something with an invert of its own, if that was said: an outlet or a side of the tank.
+    Invert(Option<Elevation>),
 }
 
 impl Section {

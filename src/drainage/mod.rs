@@ -2,6 +2,7 @@
 
 mod dug;
 mod paths;
+pub mod pipes;
 mod ponds;
 mod slopes;
 

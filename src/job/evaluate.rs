@@ -59,7 +59,7 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
         let names = |p| stakes.iter().find(|s| (s.place.northing, s.place.easting) == p).map(|s| s.place.name.clone());
         let ways = WaysOut { outlets: ground.outlets.clone(), ..WaysOut::default() };
         let ponds = ponds_out(&ground.design.subgrade, &ways, job.unit, names);
-        out.drainage = Some(DrainageOut { falls: Some(falls), ponds });
+        out.drainage = Some(DrainageOut { falls: Some(falls), ponds, ..DrainageOut::default() });
     }
     if parts.stakes || parts.plan {
         let paths = out.falls().map(|d| d.paths.as_slice()).unwrap_or_default();

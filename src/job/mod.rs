@@ -5,6 +5,7 @@
 
 mod bare;
 mod cover;
+mod drains;
 mod evaluate;
 mod levels;
 mod outcome;
@@ -19,10 +20,11 @@ mod survey;
 mod suspects;
 
 pub use bare::{Levels, bare_contours, compare};
+pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
 pub use evaluate::evaluate;
 pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};
 pub use outcome::*;
-pub use ponds::bare_ponds;
+pub use ponds::{PondOut, bare_ponds};
 pub use site::evaluate_site;
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 

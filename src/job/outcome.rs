@@ -4,7 +4,9 @@
 //! slopes as rise over run; azimuths in degrees clockwise from north. A part that was not computed is absent.
 //! Nothing here is rounded: that is done where it is printed.
 
+use super::drains::DrainRunOut;
 use super::levels::NotesOut;
+use super::ponds::PondOut;
 use super::suspects::SurveyOut;
 use serde::Serialize;
 
@@ -330,39 +332,9 @@ pub struct DrainageOut {
     /// Where water stands; nested lows behind the pond they are in.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ponds: Option<Vec<PondOut>>,
-}
-
-/// Water that stands.
-#[derive(Clone, Debug, Default, Serialize)]
-pub struct PondOut {
-    /// Northing and easting of its lowest place.
-    pub low_at: (f64, f64),
-    /// Northing and easting of the place it spills over.
-    pub spill_at: (f64, f64),
-    /// The stake or outlet there, if there is one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub spill_name: Option<String>,
-    /// Height of the water.
-    pub level: f64,
-    /// At its deepest.
-    pub depth: f64,
-    /// Plan area.
-    pub area: f64,
-    /// In the outcome's unit of volume.
-    pub volume: f64,
-    /// The same in its unit of water.
-    pub water: f64,
-    /// Number of the pond it is nested in, from 0.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub inside: Option<usize>,
-    /// Areas it lies in, their over-dig included.
+    /// Every run of pipe.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub areas: Vec<String>,
-    /// The two areas whose step holds it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub dam: Option<[String; 2]>,
-    /// Its outline: rings of (northing, easting), closed.
-    pub rings: Vec<Vec<(f64, f64)>>,
+    pub drains: Vec<DrainRunOut>,
 }
 
 /// Slopes of one bare subgrade, and where a drop from each stake goes.

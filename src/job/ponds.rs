@@ -1,11 +1,45 @@
 //! Where water stands on a bare survey.
 
-use super::{DrainageOut, Outcome, PondOut, caution_out, survey, units_out};
+use super::{DrainageOut, Outcome, caution_out, survey, units_out};
 use crate::drainage::{Outlet, Pond, WaysOut, ponds};
 use crate::finding::{Caution, Refusal, Subject};
 use crate::shots::{Frame, Shots, to_micro};
 use crate::surface::{Breakline, Surface};
 use crate::units::{BankVolume, LengthUnit, fixed};
+use serde::Serialize;
+
+/// Water that stands.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct PondOut {
+    /// Northing and easting of its lowest place.
+    pub low_at: (f64, f64),
+    /// Northing and easting of the place it spills over.
+    pub spill_at: (f64, f64),
+    /// The stake or outlet there, if there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spill_name: Option<String>,
+    /// Height of the water.
+    pub level: f64,
+    /// At its deepest.
+    pub depth: f64,
+    /// Plan area.
+    pub area: f64,
+    /// In the outcome's unit of volume.
+    pub volume: f64,
+    /// The same in its unit of water.
+    pub water: f64,
+    /// Number of the pond it is nested in, from 0.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inside: Option<usize>,
+    /// Areas it lies in, their over-dig included.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub areas: Vec<String>,
+    /// The two areas whose step holds it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dam: Option<[String; 2]>,
+    /// Its outline: rings of (northing, easting), closed.
+    pub rings: Vec<Vec<(f64, f64)>>,
+}
 
 /// A place in whole millionths.
 type Place = (i64, i64);

@@ -1,5 +1,6 @@
 //! From a job with areas to what comes out.
 
+use super::drains;
 use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
@@ -8,6 +9,7 @@ use super::{
     site_rules, site_water, survey, suspects, units_out,
 };
 use crate::design::dig::{Dig, Dug};
+use crate::design::drains::{Part, Run, runs, trenches};
 use crate::design::said::Finish;
 use crate::design::{Grade, mean_falls};
 use crate::drainage::azimuth;
@@ -27,6 +29,9 @@ pub(super) struct Site<'a> {
     pub asked: Vec<Caution>,
     pub limit: Option<Region>,
     pub dig: Dig<'a>,
+    pub runs: Vec<Run<'a>>,
+    /// Trenches, disjoint.
+    pub trenches: Vec<Part>,
 }
 
 /// The account of one area: inside its outline, and past its edges.
@@ -63,12 +68,15 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     site_checks::keep_offs(&site, &mut checks, &mut cautions);
     site_checks::depths(&site, &taken, &mut cautions);
     site_checks::thicknesses(job, &mut cautions);
+    let runs = drains::account(&site);
+    let drained = drains::out(&site, &runs, &vec![None; site.runs.len()]);
+    drains::checks(&site, &runs, &drained, &mut checks, &mut cautions);
     if parts.drainage {
         let ponds = site_water::ponds(&site, &mut checks, &mut cautions);
-        out.drainage = Some(DrainageOut { ponds, ..DrainageOut::default() });
+        out.drainage = Some(DrainageOut { ponds, drains: drained, ..DrainageOut::default() });
     }
     if parts.volume {
-        out.volume = Some(volume_out(&site, &taken, uncovered));
+        out.volume = Some(volume_out(&site, &taken, &runs, uncovered));
     }
     if parts.stakes || parts.plan {
         let stakes = stakes_out(&site);
@@ -109,7 +117,10 @@ fn prepare<'a>(
     match (existing, limit, dig) {
         (Ok((existing, asked)), Ok(limit), Ok(dig)) => {
             let astray = survey::astray(&job.lines, &job.existing, super::EXISTING);
-            Ok(Site { job, existing, asked: asked.into_iter().chain(astray).collect(), limit, dig })
+            let asked = asked.into_iter().chain(astray).collect();
+            let runs = runs(&job.said, frame);
+            let trenches = trenches(&runs, &dig);
+            Ok(Site { job, existing, asked, limit, dig, runs, trenches })
         }
         (existing, limit, dig) => {
             let mut all: Vec<Refusal> = existing.err().into_iter().flatten().chain(limit.err()).collect();
@@ -187,7 +198,12 @@ fn uncovered(site: &Site<'_>, taken: &[Taken], cautions: &mut Vec<Caution>) -> R
     if refusals.is_empty() { Ok(out) } else { Err(refusals) }
 }
 
-fn volume_out(site: &Site<'_>, taken: &[Taken], uncovered: Vec<UncoveredOut>) -> VolumeOut {
+fn volume_out(
+    site: &Site<'_>,
+    taken: &[Taken],
+    trenches: &drains::Trenches,
+    uncovered: Vec<UncoveredOut>,
+) -> VolumeOut {
     let unit = site.job.unit;
     let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
     let total = taken.iter().fold(Account::default(), |sum, t| sum.with(&t.outline));
@@ -203,17 +219,17 @@ fn volume_out(site: &Site<'_>, taken: &[Taken], uncovered: Vec<UncoveredOut>) ->
         })
         .collect();
     let undercut = total.undercut + past.undercut;
-    let trenches = site.job.said.drains.iter().any(|d| !d.by_others);
+    let pipes = trenches.iter().flatten().fold(crate::volume::trench::Taken::default(), |sum, t| sum.with(t));
     VolumeOut {
         total: total_out(&total.as_overlay(), unit, false),
         excavation: Some(ExcavationOut {
             cut: spoken(total.cut),
             undercut: spoken(undercut),
             over_dig: spoken(past.cut),
-            trench: (!trenches).then_some(0.0),
+            trench: Some(spoken(pipes.volume)),
             batter: spoken(batter.cut),
-            strip: spoken(total.strip + past.strip + batter.strip),
-            sum: spoken(total.cut + undercut + past.cut + batter.cut),
+            strip: spoken(total.strip + past.strip + batter.strip + pipes.strip),
+            sum: spoken(total.cut + undercut + past.cut + batter.cut + pipes.volume),
         }),
         areas: site.dig.areas.iter().zip(taken).map(|(a, t)| area_out(site, a, t)).collect(),
         uncovered,
@@ -270,7 +286,7 @@ fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
 }
 
 /// Shots of the ground, stakes without a shot, corners, and places where two subgrades cross, in the order asked.
-fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>)> {
+fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
     let job = site.job;
     let mut out: Vec<(Place, Vec<String>)> = Vec::new();
     let mut add = |name: String, (northing, easting): (i64, i64), shot: Option<f64>| match out
@@ -325,7 +341,12 @@ fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>)> {
             add(format!("{first} x {second}{number}"), (mix(a.0, b.0), mix(a.1, b.1)), None);
         }
     }
-    let places: Vec<Place> = out.iter().map(|(p, _)| p.clone()).collect();
+    let mut out: Vec<(Place, Vec<String>, Option<[f64; 2]>)> = out.into_iter().map(|(p, o)| (p, o, None)).collect();
+    // A trench is staked for itself, whatever else stands there.
+    for (name, (northing, easting), bottom, invert) in drains::stakes(site) {
+        out.push((Place { name, northing, easting, shot: None }, Vec::new(), Some([bottom, invert])));
+    }
+    let places: Vec<Place> = out.iter().map(|(p, ..)| p.clone()).collect();
     let order = match job.order {
         StakeOrder::Walking => walking_order(&places, spacing(&site.existing)),
         StakeOrder::File => (0..places.len()).collect(),
@@ -335,7 +356,7 @@ fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>)> {
             order
         }
     };
-    let mut out: Vec<Option<(Place, Vec<String>)>> = out.into_iter().map(Some).collect();
+    let mut out: Vec<Option<_>> = out.into_iter().map(Some).collect();
     order.into_iter().filter_map(|k| out[k].take()).collect()
 }
 
@@ -348,7 +369,7 @@ fn stakes_out(site: &Site<'_>) -> Vec<StakeOut> {
     let strip = job.said.strip.job_units();
     all_places(site)
         .into_iter()
-        .map(|(place, others)| {
+        .map(|(place, others, trench)| {
             let at = site.dig.frame().local(place.northing, place.easting);
             let existing = place.shot.or_else(|| site.existing.height_local(at));
             let here = site.dig.at((place.northing, place.easting));
@@ -368,6 +389,18 @@ fn stakes_out(site: &Site<'_>) -> Vec<StakeOut> {
                 keep_off: site_checks::kept_off(site, at),
                 ..StakeOut::default()
             };
+            if let Some([bottom, invert]) = trench {
+                let cut = existing.map(|z| CutFill::from_difference(Length::in_job_units(z - bottom)));
+                out.finish = own.map(|k| site.dig.areas[k].finish.height(at));
+                out.dig_to = Some(bottom);
+                out.cut = cut.map(|c| c.cut().job_units());
+                out.fill = cut.map(|c| c.fill().job_units());
+                out.cut_text = cut.map(|c| c.lath(job.unit));
+                out.drop = job.benches.iter().map(|b| (b.name.clone(), b.elevation.job_units() - bottom)).collect();
+                out.rod = job.set_up.as_ref().map(|(s, _)| s.rod(Elevation::in_job_units(bottom)).job_units());
+                out.notes = vec![format!("trench bottom; invert {}", fixed(invert, decimals))];
+                return out;
+            }
             if let Some(k) = own {
                 let area = &site.dig.areas[k];
                 let (subgrade, dig) = (area.subgrade.height(at), dig_to(k));

@@ -135,7 +135,7 @@ fn footprints(site: &Site<'_>) -> Vec<Footprint> {
     let frame = site.dig.frame();
     let mut out = Vec::new();
     for drain in &site.job.said.drains {
-        let width = drain.trench.unwrap_or(Length::inches(TRENCH, site.job.unit));
+        let width = drain.trench.as_ref().map_or(Length::inches(TRENCH, site.job.unit), |t| t.width);
         let half = width.job_units() * MICRO / 2.0;
         for (leg, perforated) in drain.nodes.windows(2).zip(&drain.perforated) {
             let [a, b] = [&leg[0], &leg[1]].map(|n| frame.local(n.place.0, n.place.1));

@@ -13,6 +13,7 @@ mod account;
 mod bands;
 mod doubt;
 mod guard;
+pub mod trench;
 
 pub use account::{Account, Topsoil};
 pub use bands::{Band, Bands};

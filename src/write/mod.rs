@@ -3,6 +3,7 @@
 mod account;
 mod columns;
 pub mod csv;
+mod drains;
 pub mod geojson;
 pub mod json;
 mod levels;

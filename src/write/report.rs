@@ -1,6 +1,6 @@
 //! What a person reads on a screen or a print: stakes, volumes, slopes, checks, cautions, in plain text.
 
-use super::{account, columns::columns, levels, water};
+use super::{account, columns::columns, drains, levels, water};
 use crate::job::{ContourOut, FallsOut, Outcome, StakeOut, VolumeOut};
 use crate::units::fixed;
 use std::fmt::Write;
@@ -35,6 +35,7 @@ fn said(outcome: &Outcome, every_row: bool) -> String {
     parts.extend(outcome.volume.as_ref().and_then(|v| account::layers(v, outcome)));
     parts.extend(outcome.plan.as_ref().and_then(|plan| account::steps(plan, outcome)));
     parts.extend(outcome.falls().map(|d| drainage(d, outcome)));
+    parts.extend(outcome.drainage.as_ref().and_then(|d| drains::drains(&d.drains, outcome)));
     parts.extend(water::ponds(outcome));
     parts.extend(outcome.contours.as_deref().filter(|c| !c.is_empty()).map(|c| contours(c, outcome)));
     parts.extend(checks(outcome));

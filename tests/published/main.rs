@@ -18,6 +18,7 @@ mod levelling;
 mod licence_questions;
 mod navy_manuals;
 mod net_counts;
+mod pipes;
 mod pits;
 mod predicates;
 mod tin_fixtures;

@@ -48,7 +48,7 @@ forms! {
         may("keep_off", Tables(&KEEP_OFF), "where not to dig, or only by hand"),
         may("fixed", Tables(&FIXED), "heights that were there first, and what the finish owes them"),
         may("drain", Tables(&DRAIN), "pipes, each from its head downhill"),
-        kept("basin", Tables(&BASIN), "where runs of pipe meet"),
+        may("basin", Tables(&BASIN), "where runs of pipe meet"),
         or("outlet", Tables(&OUTLET), "no outlet: the open edge of the survey is the only way out", "where water may go in the end"),
         kept("rain", Table(&RAIN), "the storm pipes are sized for and the days a tank lives on"),
         kept("tank", Table(&TANK), "the cistern"),
@@ -245,7 +245,7 @@ forms! {
     DRAIN "[[drain]]" [
         must("name", Name, "its name"),
         kept("takes", Word(&["subgrade", "surface"]), "which water it takes; subgrade where not said"),
-        kept("trench", Table(&TRENCH), "what it lies in"),
+        may("trench", Table(&TRENCH), "what it lies in"),
         must("nodes", Tables(&NODE), "places along it, downhill"),
         must("legs", Tables(&LEG), "between them, one fewer"),
         may("by_others", Yes, "checked and drawn, not dug by us"),
@@ -260,8 +260,8 @@ forms! {
     NODE "a node of a drain" [
         may("name", Name, "its name"),
         may("at", SPOT, "where"),
-        kept("invert", Height, "bottom of the pipe inside"),
-        kept("clean_out", Yes, "a clean-out"),
+        may("invert", Height, "bottom of the pipe inside; straight between two that are given"),
+        may("clean_out", Yes, "a clean-out"),
         may("basin", Name, "the basin it is at"),
         may("tank", Word(&["inlet", "overflow"]), "the side of the tank it is at"),
         may("outlet", Name, "the outlet it is at"),
@@ -281,7 +281,7 @@ forms! {
     OUTLET "[[outlet]]" [
         may("name", Name, "its name; else that of its place"),
         must("at", SPOT, "where"),
-        kept("invert", Height, "bottom of the pipe inside"),
+        may("invert", Height, "bottom of the pipe inside"),
         may("note", Text, "what it is"),
     ]
     RAIN "[rain]" [
@@ -386,7 +386,7 @@ forms! {
     ]
     STAKES "[stakes]" [
         may("extra", File, "stakes without a shot: stake, northing, easting"),
-        kept("trench_every", Thickness, "between stakes along trenches"),
+        may("trench_every", Thickness, "between stakes along trenches"),
         may("order", Word(&["walking", "name", "file"]), "how stakes are listed; walking where not said"),
     ]
     SHEET "[sheet]" [

@@ -255,6 +255,10 @@ impl JobText {
             keep_offs: site::keep_offs(desk, root.tables("keep_off")),
             fixed: site::fixed(desk, root.tables("fixed"), &names),
             drains: water::drains(desk, root, outlets),
+            basins: water::basins(desk, root.tables("basin")),
+            trench_every: root.table("stakes").and_then(|t| t.length("trench_every")).filter(|l| *l > Length::ZERO),
+            storm: root.table("rain").and_then(|t| water::storm(t, desk.unit)),
+            runoff: root.table("rain").and_then(|t| t.table("runoff")).map(water::runoff).unwrap_or_default(),
             extra_stakes: extra.into_iter().map(|p| (p.name, p.place)).collect(),
         }
     }
