@@ -87,7 +87,7 @@ fn run(name: &str) -> usize {
 
 #[test]
 fn what_the_pages_show_is_what_the_program_prints() {
-    assert_eq!(run("docs/tables.md"), 10);
+    assert_eq!(run("docs/tables.md"), 11);
     assert_eq!(run("docs/why.md"), 3);
     assert_eq!(run("docs/job-file.md"), 3);
 }
