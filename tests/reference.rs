@@ -1,15 +1,17 @@
 //! Is the exact overlay what general-purpose libraries make of the same surveys?
 //!
 //! Surveys and values are committed in `tests/reference/` (see its README): scipy, shapely and matplotlib in doubles,
-//! and the same in fractions without rounding. Everything must agree to 1e-9 of its value. The last test changes
-//! every value by three times that and asks that every single check complains.
+//! and the same in fractions without rounding; with breaklines the net is made by triangle, a constrained triangulation. Everything
+//! must agree to 1e-9 of its value. The last test changes every value by three times that and asks that every single check complains.
 
 mod common;
 
 use serde_json::Value;
 use spadework::par::silent;
+use spadework::read::{Complaints, Source, read_lines};
 use spadework::shots::{Frame, Kind, Shots, to_micro};
-use spadework::surface::{Cells, Region, Surface};
+use spadework::surface::{Breakline, Cells, Region, Surface};
+use spadework::units::LengthUnit;
 use spadework::volume::{Overlay, overlay};
 use std::fs::read_to_string;
 
@@ -61,8 +63,8 @@ fn rows(text: &str) -> impl Iterator<Item = (&str, Vec<f64>)> {
     })
 }
 
-fn survey(name: &str, part: &str) -> Shots {
-    let text = file(&format!("cases/{name}.{part}.csv")).expect("the survey is committed");
+fn survey(table: &str) -> Shots {
+    let text = file(table).expect("the survey is committed");
     let mut shots = Shots::default();
     for (point, v) in rows(&text) {
         shots.push(point, to_micro(v[0]), to_micro(v[1]), v[2], Kind::Ground);
@@ -114,7 +116,7 @@ fn compare_contours(ledger: &mut Ledger, name: &str, surface: &Surface, kept: &V
 
 fn compare(ledger: &mut Ledger, case: &Value) {
     let name = case["name"].as_str().expect("a name");
-    let (before, after) = (survey(name, "before"), survey(name, "after"));
+    let [before, after] = ["before", "after"].map(|part| survey(&format!("cases/{name}.{part}.csv")));
     let frame = Frame::of(&[&before, &after]);
     let build = |shots: &Shots| Surface::build(shots, frame, Cells::Nodes).expect("a surface");
     let (before, after) = (build(&before), build(&after));
@@ -145,11 +147,49 @@ fn compare(ledger: &mut Ledger, case: &Value) {
     compare_contours(ledger, name, &before, &case["contours"]);
 }
 
+fn breaklines(table: &str, shots: &Shots) -> Vec<Breakline> {
+    let Some(text) = file(table) else { return Vec::new() };
+    let mut complaints = Complaints::default();
+    let source = Source::read(table, text.into_bytes()).expect("text");
+    let lines = read_lines(&source, "survey", Some(shots), &mut complaints);
+    lines.unwrap_or_else(|| panic!("{}", complaints.render(&[&source]))).lines
+}
+
+fn compare_along_lines(ledger: &mut Ledger, case: &Value) {
+    let name = case["name"].as_str().expect("a name");
+    let [before, after] = ["before", "after"].map(|part| {
+        let shots = survey(&format!("lines/{name}.{part}.csv"));
+        let lines = breaklines(&format!("lines/{name}.{part}-lines.csv"), &shots);
+        (shots, lines)
+    });
+    let frame = Frame::of(&[&before.0, &after.0]);
+    let built = [("before", before), ("after", after)].map(|(part, (shots, lines))| {
+        let made = Surface::build_along(&shots, &lines, LengthUnit::Metre, frame, Cells::Nodes);
+        let (surface, asked) = made.unwrap_or_else(|why| panic!("{name} {part}: {why}"));
+        assert!(asked.bent.is_empty(), "{name} {part}: {:?}", asked.bent);
+        let (net, kept) = (surface.net(), &case[part]);
+        ledger.number(&format!("{name} area {part}"), net.area(), &kept["area"]);
+        ledger.count(&format!("{name} triangles {part}"), net.triangles(), &kept["triangles"]);
+        ledger.count(&format!("{name} edges {part}"), net.kept().len(), &kept["edges"]);
+        let all: u64 = ["shots", "places", "nodes"].iter().filter_map(|key| kept[key].as_u64()).sum();
+        ledger.count(&format!("{name} vertices {part}"), net.vertices(), &all.into());
+        surface
+    });
+    let whole = overlay(&built[0], &built[1], None, &silent);
+    compare_volumes(ledger, name, &whole, &case["whole"]);
+    ledger.number(&format!("{name} deepest cut"), whole.max_cut, &case["whole"]["max_cut"]);
+    ledger.number(&format!("{name} highest fill"), whole.max_fill, &case["whole"]["max_fill"]);
+}
+
 fn compare_all(disturbed: f64) -> Ledger {
-    let values: Value = serde_json::from_str(&file("values.json").expect("values are committed")).expect("JSON");
     let mut ledger = Ledger::new(disturbed);
-    for case in values["cases"].as_array().expect("a list of cases") {
-        compare(&mut ledger, case);
+    for (kept, compare) in
+        [("values.json", compare as fn(&mut Ledger, &Value)), ("line-values.json", compare_along_lines)]
+    {
+        let values: Value = serde_json::from_str(&file(kept).expect("values are committed")).expect("JSON");
+        for case in values["cases"].as_array().expect("a list of cases") {
+            compare(&mut ledger, case);
+        }
     }
     ledger
 }
@@ -165,8 +205,8 @@ fn everything_agrees_with_the_libraries() {
         ledger.checks,
         ledger.complaints.join("\n")
     );
-    // Twelve pairs of surveys with 44 values each, four limits with five.
-    assert_eq!(ledger.checks, 12 * 44 + 4 * 5, "a survey or a value is missing");
+    // Twelve pairs of surveys with 44 values each, four limits with five; eleven pairs along lines with 15.
+    assert_eq!(ledger.checks, 12 * 44 + 4 * 5 + 11 * 15, "a survey or a value is missing");
 }
 
 #[test]

@@ -144,7 +144,8 @@ impl<'a> Sweep<'a> {
                     continue;
                 }
                 match self.net.across(u, side) {
-                    None if bounds => self.rim.push([place[(side + 1) % 3], place[(side + 2) % 3]]),
+                    // The net lies within each of its sides, so one too many does no harm.
+                    None => self.rim.push([place[(side + 1) % 3], place[(side + 2) % 3]]),
                     Some(next) if self.stamp[next as usize] != self.turn => {
                         self.stamp[next as usize] = self.turn;
                         self.stack.push(next);

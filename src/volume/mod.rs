@@ -137,7 +137,9 @@ fn sweep_all<I: Iterator<Item = Triangle>>(
         (&mut total.fill, |o| o.fill),
         (&mut total.area, |o| o.area),
     ] {
-        *field = crate::surface::sum(parts.iter().map(of));
+        let all = crate::surface::sum(parts.iter().map(of));
+        // Where almost nothing is there, rounding may leave a little less than nothing.
+        *field = if all < 0.0 { 0.0 } else { all };
     }
     total
 }

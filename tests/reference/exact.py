@@ -31,10 +31,14 @@ def neighbours(triangles):
     return across
 
 
-def check_net(p, triangles, is_strictly_delaunay):
-    """Every place used, no gap, no overlap, a convex hull; and, if asked, one Delaunay triangulation only."""
+def check_net(p, triangles, is_strictly_delaunay, kept=frozenset()):
+    """Every place used, no gap, no overlap, a convex hull; and, if asked, one Delaunay triangulation only.
+
+    `kept` edges (either direction) must be there and bound what a circle has to be empty of.
+    """
     across = neighbours(triangles)
     assert {i for t in triangles for i in t} == set(range(len(p)))
+    assert all((u, v) in across or (v, u) in across for u, v in kept), "a kept edge is missing"
     assert all(orient(*(p[i] for i in t)) > 0 for t in triangles)
     hull = {u: v for (v, u) in across if (u, v) not in across}
     hull = {v: u for u, v in hull.items()}
@@ -53,7 +57,7 @@ def check_net(p, triangles, is_strictly_delaunay):
     assert sum(orient(o, p[u], p[v]) for u, v in hull.items()) == sum(orient(*(p[i] for i in t)) for t in triangles)
     if is_strictly_delaunay:
         for (u, v), w in across.items():
-            if (v, u) in across:
+            if (v, u) in across and (u, v) not in kept and (v, u) not in kept:
                 assert in_circle(p[u], p[v], p[w], p[across[v, u]]) < 0, "four places lie on one empty circle"
 
 
