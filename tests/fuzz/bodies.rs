@@ -65,7 +65,7 @@ pub fn tables(data: &[u8]) {
     }
     let mut all = Complaints::default();
     let part = |k: usize| opened.get(k).and_then(|s| s.as_ref().ok());
-    let Some(survey) = part(0).and_then(|s| read_shots(s, "survey", &mut all)) else { return };
+    let Some(survey) = part(0).and_then(|s| read_shots(s, "survey", LengthUnit::Foot, &mut all)) else { return };
     let lines = part(1).and_then(|s| read_lines(s, "survey", Some(&survey.shots), &mut all)).unwrap_or_default();
     let limit = part(2).and_then(|s| read_rings(s, &mut all)).map(|l| l.rings);
     if survey.shots.len() <= MOST && lines.lines.len() <= MOST {
@@ -104,11 +104,11 @@ fn read<T>(source: &Source, reader: impl FnOnce(&mut Complaints) -> Option<T>) -
 }
 
 fn each_kind(source: &Source) {
-    let survey = read(source, |c| read_shots(source, "survey", c));
+    let survey = read(source, |c| read_shots(source, "survey", LengthUnit::Foot, c));
     if let Some(survey) = &survey {
         promised(&survey.shots);
     }
-    if let Some((a, b)) = read(source, |c| read_both(source, c)) {
+    if let Some((a, b)) = read(source, |c| read_both(source, LengthUnit::Foot, c)) {
         promised(&a.shots);
         promised(&b.shots);
     }
