@@ -165,8 +165,11 @@ impl Reading<'_> {
         let read = read.filter(|_| !whole || node.get_ref().is_integer());
         let Some(value) = read else { return wrong(node, noun, "write digits only, without quotes or unit") };
         if value < least || value > most {
-            let range = if most >= 1e9 {
+            // The bound that was passed; both where they are near.
+            let range = if most >= 1e9 && value < least {
                 format!("{noun} of at least {least}")
+            } else if most >= 1e9 {
+                format!("{noun} of at most {most}")
             } else {
                 format!("{noun} from {least} to {most}")
             };

@@ -110,7 +110,7 @@ impl Desk<'_> {
             self.complain(
                 span,
                 format!("`{name}`, which is no {what}"),
-                format!("the name of a {what}").replace("a area", "an area").replace("a outlet", "an outlet"),
+                format!("the name of {} {what}", if what.starts_with(['a', 'o']) { "an" } else { "a" }),
                 help,
             );
         }

@@ -103,7 +103,8 @@ fn owed(desk: &mut Desk<'_>, t: &Table, areas: &[&str]) -> Option<Owed> {
         if let [a, b] = names {
             return Some([a.clone(), b.clone()]);
         }
-        desk.complain(t.at(way), format!("{} names", names.len()), format!("two {what}"), "name both");
+        let found = if names.len() == 1 { "one name".to_owned() } else { format!("{} names", names.len()) };
+        desk.complain(t.at(way), found, format!("two {what}"), "name both");
         None
     };
     let area = |desk: &mut Desk<'_>| desk.which(t.text("area")?, t.at("area"), areas, "area");

@@ -56,7 +56,7 @@ pub(super) fn drains(desk: &mut Desk<'_>, root: &Table, outlets: &[Outlet]) -> V
             desk.complain(
                 t.at("legs"),
                 found,
-                format!("{} legs", said.len() - 1),
+                if said.len() == 2 { "one leg".to_owned() } else { format!("{} legs", said.len() - 1) },
                 "give one leg between each two nodes",
             );
         }
