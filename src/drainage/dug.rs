@@ -8,10 +8,10 @@
 //! sheet that touches it. Along a face the least of max(one side, other side) is at an end or where the two cross, so a crossing is a
 //! node as well and the vertices alone do not decide. The edge of the survey is open, a limit is no edge.
 
-use super::ponds::{Mesh, Sink, touching};
+use super::ponds::{Mesh, Sink};
 use crate::design::dig::{Dig, Ring};
 use crate::shots::{Frame, Shots, to_micro};
-use crate::surface::{Breakline, Cells, LinePoint, Position, Surface, index, off};
+use crate::surface::{Breakline, Cells, LinePoint, Position, Surface, index, off, turn};
 use crate::units::LengthUnit;
 use std::collections::HashMap;
 
@@ -142,6 +142,27 @@ impl DugGround {
         }
         out
     }
+}
+
+/// The triangles a place lies in or on the border of, one of which is known.
+fn touching(surface: &Surface, t: u32, p: [f64; 2]) -> Vec<u32> {
+    let net = surface.net();
+    let mut out = vec![t];
+    let mut k = 0;
+    while k < out.len() {
+        let c = net.corners(out[k]);
+        for side in 0..3 {
+            let (a, b) = (net.place(c[(side + 1) % 3]), net.place(c[(side + 2) % 3]));
+            if let Some(next) = net.across(out[k], side)
+                && turn(a, b, p) == 0.0
+                && !out.contains(&next)
+            {
+                out.push(next);
+            }
+        }
+        k += 1;
+    }
+    out
 }
 
 /// Every edge of every sheet, as lines at one height: only where they run matters here.

@@ -5,8 +5,9 @@
 //!       X   two lines      ─►    o     four edges and a node; where a point lies on a line, or nearer to it
 //!      / \                      / \    than places are fine, the line is parted there as well
 //! ```
-//! Places are whole numbers (millionths), so is every node: a crossing is rounded to the nearest one. That bends the lines by less
-//! than one, which may make them meet something else, so all is gone over again until nothing is left to part.
+//! Places are whole numbers (millionths), so is every node: a crossing is rounded to the nearest one. Each round bends the lines by
+//! less than one (among places side by side rounds may add up: six were seen), which may make them meet something else, so all is gone
+//! over again until nothing is left to part.
 //! Which side a place lies on is exact (128 bits). Method: snap rounding (Hobby 1999; Greene and Yao 1986), the lines found by a grid.
 //!
 //! Heights run straight along a line. A point that was given keeps its height and a line through it bends there (told, so that it can

@@ -229,8 +229,17 @@ fn read_whole(source: &Source) -> Option<JobText> {
 struct Bytes<'a>(std::slice::Iter<'a, u8>);
 
 impl Bytes<'_> {
+    fn byte(&mut self) -> u8 {
+        self.0.next().copied().unwrap_or(0)
+    }
+
     fn next(&mut self) -> i64 {
-        self.0.next().map_or(0, |&b| i64::from(b))
+        i64::from(self.byte())
+    }
+
+    /// One of these.
+    fn pick<T: Copy>(&mut self, from: &[T]) -> T {
+        from[usize::from(self.byte()) % from.len()]
     }
 
     fn is_empty(&self) -> bool {
@@ -241,8 +250,8 @@ impl Bytes<'_> {
 /// A scale, a count of points (two bytes each), then pairs of their numbers.
 pub fn noding(data: &[u8]) {
     let mut bytes = Bytes(data.iter());
-    let scale = [1, 2, 7, 250_000, 999_983][bytes.next() as usize % 5];
-    let span = [8, 20, 64, 256][bytes.next() as usize % 4];
+    let scale = bytes.pick(&[1, 2, 7, 250_000, 999_983]);
+    let span = bytes.pick(&[8, 20, 64, 256]);
     let count = 3 + bytes.next() % 40;
     let mut known = HashSet::new();
     let mut points = Vec::new();
@@ -253,10 +262,10 @@ pub fn noding(data: &[u8]) {
         }
     }
     let mut segments = Vec::new();
-    let many = points.len() as u32;
+    let many = u32::try_from(points.len()).expect("few");
     while !bytes.is_empty() && segments.len() < 60 {
-        let ends = [0, 1].map(|_| bytes.next() as u32 % many);
-        segments.push(Segment { ends, line: segments.len() as u32 });
+        let ends = [0, 1].map(|_| u32::from(bytes.byte()) % many);
+        segments.push(Segment { ends, line: u32::try_from(segments.len()).expect("few") });
     }
     let noded = node(&points, &segments, 0.0, 3).expect("comes to an end");
     let all: Vec<(i64, i64)> = points.iter().chain(&noded.nodes).map(|p| p.place).collect();
@@ -345,8 +354,8 @@ pub fn unclean(places: &[(i64, i64)], edges: &[[u32; 2]]) -> Option<String> {
 /// A scale and a unit; for each of two surveys shots of three bytes and lines; what is left is a ring.
 pub fn overlay(data: &[u8]) {
     let mut bytes = Bytes(data.iter());
-    let scale = [1_000_000, 250_000, 333_333, 1][bytes.next() as usize % 4];
-    let unit = [LengthUnit::Foot, LengthUnit::Metre][bytes.next() as usize % 2];
+    let scale = bytes.pick(&[1_000_000, 250_000, 333_333, 1]);
+    let unit = bytes.pick(&[LengthUnit::Foot, LengthUnit::Metre]);
     let [one, other] = [0, 1].map(|_| survey(&mut bytes, scale));
     let frame = Frame::of(&[&one.0, &other.0]);
     let (Some(a), Some(b)) = (built(&one, unit, frame), built(&other, unit, frame)) else { return };
@@ -402,8 +411,8 @@ fn survey(bytes: &mut Bytes<'_>, scale: i64) -> (Shots, Vec<Breakline>) {
             shots.push(&k.to_string(), at.0 * scale, at.1 * scale, height, Kind::Ground);
         }
     }
-    let point = |bytes: &mut Bytes<'_>| match bytes.next() {
-        b if b < 160 => LinePoint::Shot(b as usize % shots.len()),
+    let point = |bytes: &mut Bytes<'_>| match bytes.byte() {
+        b if b < 160 => LinePoint::Shot(usize::from(b) % shots.len()),
         _ => {
             let at = place(bytes);
             LinePoint::At(at.0 * scale, at.1 * scale, height(bytes, at))

@@ -3,6 +3,8 @@
 //! Three thousand sets of thirty segments on a quarter-unit grid: they touch and overlap in line, cross many at one place, run through
 //! shots and along the outline. Heights on one plane, so that no two lines are at two heights where they meet, or at random.
 
+#![allow(clippy::cast_sign_loss, reason = "sides of a grid are positive")]
+
 use crate::bodies::unclean;
 use spadework::shots::{Frame, Kind, Shots};
 use spadework::surface::{Breakline, Cells, LinePoint, Surface, Unbuildable};
@@ -40,8 +42,7 @@ fn drawn(seed: u64, height: impl Fn(&mut Dice, i64, i64) -> f64) -> (Shots, Vec<
         let z = height(&mut dice, n, e);
         shots.push(&k.to_string(), n, e, z, Kind::Ground);
     }
-    let hub = (seed.is_multiple_of(4))
-        .then(|| (1 + dice.roll(side.cast_unsigned() - 1), 1 + dice.roll(side.cast_unsigned() - 1)));
+    let hub = seed.is_multiple_of(4).then(|| (1 + dice.roll(side as u64 - 1), 1 + dice.roll(side as u64 - 1)));
     let lines = (0..30).map(|k| {
         let sides = side.cast_unsigned() + 1;
         let a = (dice.roll(sides), dice.roll(sides));

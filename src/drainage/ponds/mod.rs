@@ -100,8 +100,8 @@ pub fn ponds(surface: &Surface, ways: &WaysOut) -> Option<Vec<Pond>> {
     let places = ways.outlets.iter().map(|o| o.place).chain(ways.lines.iter().flat_map(|l| along(surface, l)));
     for p in places {
         let Position::In(t) = surface.net().locate(p, None) else { continue };
-        // On a side or a corner it is beside every triangle there.
-        let beside = touching(surface, t, p).into_iter().flat_map(|u| surface.net().corners(u)).collect();
+        // One triangle will do on a side as well: its lower end is no higher than the place, and leads on into the other.
+        let beside = surface.net().corners(t).to_vec();
         sinks.push(Sink { place: p, height: surface.height_in(t, p), beside });
     }
     flooded(&mesh, &sinks, !ways.walled)
@@ -295,27 +295,6 @@ impl Flood {
             }
         }
     }
-}
-
-/// The triangles a place lies in or on the border of, one of which is known.
-pub(super) fn touching(surface: &Surface, t: u32, p: [f64; 2]) -> Vec<u32> {
-    let net = surface.net();
-    let mut out = vec![t];
-    let mut k = 0;
-    while k < out.len() {
-        let c = net.corners(out[k]);
-        for side in 0..3 {
-            let (a, b) = (net.place(c[(side + 1) % 3]), net.place(c[(side + 2) % 3]));
-            if let Some(next) = net.across(out[k], side)
-                && crate::surface::turn(a, b, p) == 0.0
-                && !out.contains(&next)
-            {
-                out.push(next);
-            }
-        }
-        k += 1;
-    }
-    out
 }
 
 /// Places along a line at which its height can turn: its bends, and where it crosses a side.
