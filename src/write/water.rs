@@ -12,7 +12,7 @@ const MOST: usize = 20;
 pub(super) fn ponds(outcome: &Outcome) -> Option<String> {
     let ponds = outcome.drainage.as_ref()?.ponds.as_ref()?;
     let units = &outcome.units;
-    let ground = if outcome.stakes.is_some() { "the subgrade" } else { "the survey" };
+    let ground = if outcome.job.is_empty() { "the survey" } else { "the subgrade" };
     if ponds.is_empty() {
         return Some(format!("Ponds: none, no water stands on {ground}"));
     }
