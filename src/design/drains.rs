@@ -14,7 +14,7 @@ use super::plane::Plane;
 use super::rings::lay;
 use super::said::{Drain, Meets, Said};
 use crate::shots::{Frame, MICRO};
-use crate::surface::Triangle;
+use crate::surface::{Triangle, stretch_in};
 
 /// A run of pipe whose inverts are known.
 #[derive(Clone, Debug)]
@@ -275,20 +275,7 @@ const TOUCH: f64 = 2e-6;
 
 /// The stretch of a line inside a convex ring, borders included.
 fn cut([a, b]: [[f64; 2]; 2], ring: &[[f64; 2]]) -> Option<[[f64; 2]; 2]> {
-    let (mut from, mut to) = (0.0_f64, 1.0_f64);
-    for k in 0..ring.len() {
-        let (p, q) = (ring[k], ring[(k + 1) % ring.len()]);
-        let left = |x: [f64; 2]| (q[0] - p[0]) * (x[1] - p[1]) - (q[1] - p[1]) * (x[0] - p[0]);
-        let (fa, fb) = (left(a), left(b));
-        if fa < 0.0 && fb < 0.0 {
-            return None;
-        }
-        if fa < 0.0 {
-            from = from.max(fa / (fa - fb));
-        } else if fb < 0.0 {
-            to = to.min(fa / (fa - fb));
-        }
-    }
+    let [from, to] = stretch_in(ring, a, b)?;
     let at = |k: f64| [a[0] + k * (b[0] - a[0]), a[1] + k * (b[1] - a[1])];
-    (from <= to).then(|| [at(from), at(to)])
+    Some([at(from), at(to)])
 }

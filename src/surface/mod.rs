@@ -35,6 +35,7 @@ pub use clip::{Corner, Piece, Poly, integrate};
 pub use contour::Contour;
 pub use lines::{Asked, Breakline, LinePoint, TwoHeights, same_height, same_place};
 pub use locate::Position;
+pub(crate) use region::stretch_in;
 pub use region::{Region, Unfit};
 pub use sweep::{Sweep, Triangle};
 

@@ -97,11 +97,11 @@ fn encloses(ring: &[[f64; 2]], p: [f64; 2]) -> bool {
 /// Parts of a way nearer than this part of its length go on into one another.
 const SAME_PART: f64 = 1e-12;
 
-/// From where to where the way from a to b lies in a triangle, as parts of its length (Cyrus and Beck 1978).
-fn within(t: [[f64; 2]; 3], a: [f64; 2], b: [f64; 2]) -> Option<[f64; 2]> {
+/// From where to where the way from a to b lies in a convex ring, borders included, as parts of its length (Cyrus and Beck 1978).
+pub(crate) fn stretch_in(ring: &[[f64; 2]], a: [f64; 2], b: [f64; 2]) -> Option<[f64; 2]> {
     let (mut from, mut to) = (0.0_f64, 1.0_f64);
-    for k in 0..3 {
-        let (p, q) = (t[k], t[(k + 1) % 3]);
+    for k in 0..ring.len() {
+        let (p, q) = (ring[k], ring[(k + 1) % ring.len()]);
         let (fa, fb) = (turn(p, q, a), turn(p, q, b));
         if fa < 0.0 && fb < 0.0 {
             return None;
@@ -112,7 +112,7 @@ fn within(t: [[f64; 2]; 3], a: [f64; 2], b: [f64; 2]) -> Option<[f64; 2]> {
             to = to.min(fa / (fa - fb));
         }
     }
-    (to - from > SAME_PART).then_some([from, to])
+    (from <= to).then_some([from, to])
 }
 
 impl Region {
@@ -224,7 +224,8 @@ impl Region {
         for w in way.windows(2) {
             let (a, b) = (w[0], w[1]);
             let at = |part: f64| if part >= 1.0 { b } else { [0, 1].map(|k| a[k] + part * (b[k] - a[k])) };
-            let mut spans: Vec<[f64; 2]> = inside.iter().filter_map(|&t| within(t, a, b)).collect();
+            let mut spans: Vec<[f64; 2]> =
+                inside.iter().filter_map(|t| stretch_in(t, a, b)).filter(|[from, to]| to - from > SAME_PART).collect();
             spans.sort_by(|p, q| p[0].total_cmp(&q[0]));
             let mut end = 0.0;
             for [from, to] in spans {
