@@ -123,10 +123,8 @@ type Told = (&'static str, &'static str);
 
 /// Year, month, and day, 0 where there is none.
 fn date(text: &str) -> Result<(i32, u32, u32), Told> {
-    const FORM: Told = (
-        "a date as 2001-05-31, or a month as 2001-05",
-        "write year, month and day with hyphens: 5/4 is read two ways",
-    );
+    const FORM: Told =
+        ("a date as 2001-05-31, or a month as 2001-05", "write year, month and day with hyphens: 5/4 is read two ways");
     const CALENDAR: Told = ("a day of the calendar", "mend the month or the day");
     let parts: Vec<&str> = text.split('-').collect();
     let digits = |k: usize, wide: usize| parts[k].len() == wide && parts[k].bytes().all(|b| b.is_ascii_digit());

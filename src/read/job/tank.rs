@@ -31,7 +31,8 @@ pub(super) fn tank(
         assumed.push("tank empty at first".to_owned());
     }
     if !t.has("rule") {
-        assumed.push("use is taken from the tank after the day's spillage, which promises less than before it".to_owned());
+        assumed
+            .push("use is taken from the tank after the day's spillage, which promises less than before it".to_owned());
     }
     let invert = |side: &str| t.table(side).and_then(|p| p.number("invert")).map(Elevation::in_job_units);
     let tank = Tank {
@@ -50,12 +51,7 @@ pub(super) fn tank(
     (Some(tank), assumed)
 }
 
-fn rain(
-    desk: &mut Desk<'_>,
-    t: &Table,
-    files: &HashMap<String, Source>,
-    assumed: &mut Vec<String>,
-) -> Option<Rain> {
+fn rain(desk: &mut Desk<'_>, t: &Table, files: &HashMap<String, Source>, assumed: &mut Vec<String>) -> Option<Rain> {
     let unit = match t.word("unit") {
         Some("in") => RainUnit::Inch,
         Some(_) => RainUnit::Millimetre,
