@@ -35,7 +35,7 @@ fn thirty_years(seed: u64) -> Rain {
 }
 
 #[test]
-fn thirty_years_balance_to_a_billionth() {
+fn thirty_years_balance_and_yield_never_falls_with_size() {
     let week =
         |m: usize| Length::inches([0.0, 0.0, 0.1, 0.3, 0.6, 0.9, 1.0, 1.0, 0.6, 0.2, 0.0, 0.0][m], LengthUnit::Foot);
     for (seed, rule) in [1, 20_260_731, 77].into_iter().flat_map(|s| RULES.map(|r| (s, r))) {
@@ -53,7 +53,8 @@ fn thirty_years_balance_to_a_billionth() {
             let store = Store { capacity: 400.0 * f64::from(quarter), start: 400.0, rule };
             let b = store.balance(&steps);
             let lost = b.start + b.inflow - b.met - b.spill - b.left;
-            assert!(lost.abs() < 1e-9, "{lost} of {} lost, {rule:?}", b.inflow);
+            // A million gallons in 10,958 steps: what is left is the rounding of the steps, 2e-15 of the inflow when measured.
+            assert!(lost.abs() < 1e-14 * b.inflow, "{lost} of {} lost, {rule:?}", b.inflow);
             assert!(b.met > 0.0 || quarter == 0, "it rains and is used");
             assert!(b.met >= last - 1e-9, "{} gal yield {} and less than {last}, {rule:?}", store.capacity, b.met);
             last = b.met;

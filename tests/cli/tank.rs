@@ -42,8 +42,7 @@ fn tank_of(name: &str, changes: &[(&str, &str)]) -> serde_json::Value {
 #[test]
 fn after_spillage_where_nothing_is_said_and_other_units_are_the_same_water() {
     let before = tank_of("tank-before", &[]);
-    let rule = "rule     = \"before spillage\"                   # a day's use is taken before its overflow; if unsaid \"after spillage\", which promises less\n";
-    let after = tank_of("tank-after", &[(rule, "")]);
+    let after = tank_of("tank-after", &[("rule     = \"before spillage\"", "# rule = \"before spillage\"")]);
     assert_eq!(after["tank"]["rule"], "after spillage");
     assert!(number(&after["tank"]["yield"]) < number(&before["tank"]["yield"]));
     assert!(after["defaults"].to_string().contains("after the day's spillage"));
