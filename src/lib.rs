@@ -51,6 +51,7 @@
 //! | 4 | [`volume`] | how much earth lies between two surfaces? |
 //! | 5 | [`drainage`] | how steep, and where does the water go? |
 //! | 6 | [`stakes`] | how deep at each stake, and in what order? |
+//! | 6 | [`tank`] | what does a cistern yield? |
 //! | 8 | [`job`] | what was asked, and what comes out? |
 //! | 10 | [`read`] | what do these tables say, and where are they wrong? |
 //! | 10 | [`sheet`] | what is drawn where on the paper? |
@@ -85,6 +86,8 @@ pub mod stakes;
 pub mod surface;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod survey;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
+pub mod tank;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod units;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]

@@ -76,6 +76,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         set_up: None,
         limit: None,
         said: Said { sections, areas, strip: Length::in_job_units(strip), ..Said::default() },
+        tank: None,
         outlets: Vec::new(),
         interval: None,
         order: StakeOrder::Walking,

@@ -30,6 +30,8 @@ pub(crate) enum Command {
     Volume(JobArgs),
     /// Pipes: falls, inverts, cover, trenches, what they carry
     Drain(JobArgs),
+    /// The cistern: yield, spill, days dry, and what another size would do
+    Tank(TankArgs),
     /// The plan picture, SVG and PNG
     Plan(PlanArgs),
     /// Exact cut and fill between two bare surveys
@@ -52,6 +54,15 @@ pub(crate) enum Command {
 pub(crate) struct CheckArgs {
     /// A job file or job folder
     pub(crate) job: PathBuf,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct TankArgs {
+    /// A job file or job folder, with [tank] and the days of [rain]
+    pub(crate) job: PathBuf,
+    /// Print the JSON envelope instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// A job from tables.

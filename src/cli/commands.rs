@@ -1,6 +1,6 @@
 //! What each command does: read, work out, print or write.
 
-use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs};
+use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs, TankArgs};
 use super::folder;
 use super::input::{self, Desk};
 use super::jobfile;
@@ -44,17 +44,33 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
 }
 
 pub(crate) fn stakes(args: &JobArgs) -> Result<Ended, Failure> {
-    let (outcome, _) = worked_out(args, Parts { stakes: true, volume: false, drainage: false, plan: false })?;
+    let (outcome, _) = worked_out(args, Parts { stakes: true, ..Parts::NONE })?;
     tell(&outcome, args.json, "")
 }
 
 pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {
-    let (outcome, _) = worked_out(args, Parts { stakes: false, volume: true, drainage: false, plan: false })?;
+    let (outcome, _) = worked_out(args, Parts { volume: true, ..Parts::NONE })?;
     tell(&outcome, args.json, "")
 }
 
 pub(crate) fn drain(args: &JobArgs) -> Result<Ended, Failure> {
-    let (outcome, _) = worked_out(args, Parts { stakes: false, volume: false, drainage: true, plan: false })?;
+    let (outcome, _) = worked_out(args, Parts { drainage: true, ..Parts::NONE })?;
+    tell(&outcome, args.json, "")
+}
+
+pub(crate) fn tank(args: &TankArgs) -> Result<Ended, Failure> {
+    let mut read = job_file(&args.job)?;
+    let mut outcome = read.worked_out(Parts { tank: true, ..Parts::NONE })?;
+    if outcome.tank.is_none() {
+        let (found, expected, help) = match &read.job.tank {
+            None => ("no tank", "[tank]", "say what it holds, what drains into it and what it waters"),
+            Some(_) => ("a tank and no rain", "`days` in [rain]", "name a table with a row for every day: date,rain"),
+        };
+        let complaint = read::Complaint::without_place(args.job.display().to_string(), found, expected, help);
+        read.desk.complaints.push(complaint);
+        return Err(read.desk.refused());
+    }
+    finish(&mut outcome, read.desk.inputs(), false);
     tell(&outcome, args.json, "")
 }
 
@@ -181,15 +197,9 @@ pub(crate) fn ponds(args: &PondArgs) -> Result<Ended, Failure> {
 }
 
 pub(crate) fn check(args: &CheckArgs) -> Result<Ended, Failure> {
-    let paths = [args.job.clone()];
-    let Some(path) = jobfile::named(&paths) else {
-        let text =
-            format!("`{}` is no job file: a job file ends in .toml, a job folder holds job.toml", args.job.display());
-        return Err(Failure::Usage(text));
-    };
-    let mut read = jobfile::read(&path)?;
+    let mut read = job_file(&args.job)?;
     // Outlines, overlaps and ground without survey only show when the dig is laid out.
-    let outcome = read.worked_out(Parts { stakes: false, volume: false, drainage: false, plan: false })?;
+    let outcome = read.worked_out(Parts::NONE)?;
     let job = &read.job;
     let mut out = std::io::stdout().lock();
     let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
@@ -212,6 +222,17 @@ pub(crate) fn check(args: &CheckArgs) -> Result<Ended, Failure> {
 pub(crate) fn schema() -> Result<Ended, Failure> {
     std::io::stdout().write_all(read::job::schema().as_bytes())?;
     Ok(Ended::Well)
+}
+
+/// A job file or folder where tables will not do.
+fn job_file(path: &Path) -> Result<jobfile::Read, Failure> {
+    match jobfile::named(&[path.to_path_buf()]) {
+        Some(path) => jobfile::read(&path),
+        None => Err(Failure::Usage(format!(
+            "`{}` is no job file: a job file ends in .toml, a job folder holds job.toml",
+            path.display()
+        ))),
+    }
 }
 
 /// Reads and works out a job, from its job file or from tables.

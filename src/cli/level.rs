@@ -99,7 +99,7 @@ fn of_job(path: &Path, args: &LevelArgs) -> Result<Outcome, Failure> {
     outcome.job.clone_from(&read.job.name);
     outcome.datum.clone_from(&read.job.datum);
     // What is wrong elsewhere in the job is said as well, before anybody trusts its heights.
-    read.worked_out(Parts { stakes: false, volume: false, drainage: false, plan: false })?;
+    read.worked_out(Parts::NONE)?;
     let about = |c: &&spadework::finding::Caution| {
         use spadework::finding::Subject::{Item, Stake, Table};
         matches!(&c.subject, Table(_) | Stake(_)) || matches!(&c.subject, Item("survey", _))

@@ -18,6 +18,7 @@ mod site_rules;
 mod site_water;
 mod survey;
 mod suspects;
+mod tank;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
@@ -27,6 +28,7 @@ pub use outcome::*;
 pub use ponds::{PondOut, bare_ponds};
 pub use site::evaluate_site;
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
+pub use tank::{CatchmentOut, OverflowOut, SizeOut, TankOut};
 
 use crate::design::ProposedIs;
 use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
@@ -103,6 +105,8 @@ pub struct SiteJob {
     pub rules: crate::rules::Rules,
     /// What the designer said.
     pub said: crate::design::said::Said,
+    /// The cistern.
+    pub tank: Option<crate::tank::Tank>,
     /// Where water may go in the end: a name and a place.
     pub outlets: Vec<(String, i64, i64)>,
     /// Interval of contours; chosen to suit where not said.
@@ -153,11 +157,15 @@ pub struct Parts {
     pub drainage: bool,
     /// Geometry for the plan, and contours.
     pub plan: bool,
+    /// What the cistern yields.
+    pub tank: bool,
 }
 
 impl Parts {
     /// Everything.
-    pub const ALL: Self = Self { stakes: true, volume: true, drainage: true, plan: true };
+    pub const ALL: Self = Self { stakes: true, volume: true, drainage: true, plan: true, tank: true };
+    /// Nothing but checks and cautions.
+    pub const NONE: Self = Self { stakes: false, volume: false, drainage: false, plan: false, tank: false };
 }
 
 /// Names of the surveys in findings.

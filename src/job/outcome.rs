@@ -8,6 +8,7 @@ use super::drains::DrainRunOut;
 use super::levels::NotesOut;
 use super::ponds::PondOut;
 use super::suspects::SurveyOut;
+use super::tank::TankOut;
 use serde::Serialize;
 
 /// The whole result. Serialized, this is the `--json` envelope and `outcome.json`.
@@ -45,6 +46,9 @@ pub struct Outcome {
     /// Slopes and where the water goes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub drainage: Option<DrainageOut>,
+    /// What the cistern yields.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tank: Option<TankOut>,
     /// Every rule that was held against the design.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub checks: Vec<CheckOut>,

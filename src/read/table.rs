@@ -33,10 +33,12 @@ pub(super) enum Field {
     Side,
     Fore,
     Distance,
+    Date,
+    Rain,
 }
 
 /// Every column a table may have, with the names it goes by; the first is the one we use.
-const ALIASES: [(Field, &[&str]); 14] = [
+const ALIASES: [(Field, &[&str]); 16] = [
     (Field::Point, &["point", "stake", "name"]),
     (Field::Northing, &["northing", "n", "y"]),
     (Field::Easting, &["easting", "e", "x"]),
@@ -51,6 +53,8 @@ const ALIASES: [(Field, &[&str]); 14] = [
     (Field::Side, &["is", "intermediate", "intermediatesight"]),
     (Field::Fore, &["fs", "foresight", "fore"]),
     (Field::Distance, &["distance", "dist"]),
+    (Field::Date, &["date", "day", "month"]),
+    (Field::Rain, &["rain", "rainfall", "precipitation"]),
 ];
 
 impl Field {
@@ -68,8 +72,8 @@ impl Field {
     }
 
     fn is_number(self) -> bool {
-        use Field::{Back, Distance, Easting, Elevation, Existing, Fore, Northing, Proposed, Side};
-        matches!(self, Northing | Easting | Elevation | Existing | Proposed | Back | Side | Fore | Distance)
+        use Field::{Back, Distance, Easting, Elevation, Existing, Fore, Northing, Proposed, Rain, Side};
+        matches!(self, Northing | Easting | Elevation | Existing | Proposed | Back | Side | Fore | Distance | Rain)
     }
 }
 
@@ -342,7 +346,7 @@ impl<'s> Table<'s> {
                 self.source,
                 self.source.lines_around(&(at..at)),
                 "a header and no rows",
-                "at least three shots",
+                if self.has(Field::Rain) { "a row for every day or month" } else { "at least three shots" },
                 "check that the export wrote its rows, and give that file",
             ));
         }

@@ -10,6 +10,7 @@ mod levels;
 pub mod png;
 pub mod report;
 pub mod svg;
+mod tank;
 mod water;
 
 #[cfg(test)]

@@ -21,4 +21,5 @@ mod net_counts;
 mod pipes;
 mod pits;
 mod predicates;
+mod rainwater;
 mod tin_fixtures;

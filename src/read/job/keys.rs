@@ -50,8 +50,8 @@ forms! {
         may("drain", Tables(&DRAIN), "pipes, each from its head downhill"),
         may("basin", Tables(&BASIN), "where runs of pipe meet"),
         or("outlet", Tables(&OUTLET), "no outlet: the open edge of the survey is the only way out", "where water may go in the end"),
-        kept("rain", Table(&RAIN), "the storm pipes are sized for and the days a tank lives on"),
-        kept("tank", Table(&TANK), "the cistern"),
+        may("rain", Table(&RAIN), "the storm pipes are sized for and the days a tank lives on"),
+        may("tank", Table(&TANK), "the cistern"),
         kept("truck", Tables(&TRUCK), "what hauls"),
         kept("prices", Table(&PRICES), "your own prices; nothing is costed without them"),
         kept("chance", Table(&CHANCE), "how far each number may be out"),
@@ -287,6 +287,7 @@ forms! {
     RAIN "[rain]" [
         may("storm", Measure(STORM), "intensity"),
         may("days", File, "date, rain"),
+        may("unit", Word(&["in", "mm"]), "what the rain in `days` is in; where not said in, mm in a job in metres"),
         may("runoff", Table(&RUNOFF), "part of the rain that runs off"),
     ]
     RUNOFF "rain.runoff" [
@@ -299,19 +300,19 @@ forms! {
     TANK "[tank]" [
         may("name", Name, "its name"),
         must("capacity", Measure(WATER), "what it holds"),
-        may("start", Measure(WATER), "what is in it at first"),
+        may("start", Measure(WATER), "what is in it at first; nothing where not said"),
         may("inlet", Table(&PORT), "pipe in"),
         may("overflow", Table(&PORT), "pipe out"),
         may("first_flush", Thickness, "lost of every wet day"),
         may("rule", Word(&["after spillage", "before spillage"]), "when use is taken; after spillage where not said"),
-        may("most_days_dry", Whole(0, 366), "the owner's wish"),
+        may("most_days_dry", Whole(0, 366), "days of a year on which it may be dry: the owner's wish"),
         may("catchment", Tables(&CATCHMENT), "what drains into it"),
         may("demand", Tables(&DEMAND), "what is taken from it"),
     ]
     PORT "a side of the tank" [
         may("name", Name, "its name"),
         must("at", SPOT, "where"),
-        kept("invert", Height, "bottom of the pipe inside"),
+        may("invert", Height, "bottom of the pipe inside"),
     ]
     CATCHMENT "[[tank.catchment]]" [
         must("name", Name, "its name"),

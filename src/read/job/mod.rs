@@ -14,6 +14,7 @@ mod schema;
 mod site;
 mod spans;
 mod survey;
+mod tank;
 mod value;
 mod walk;
 mod water;
@@ -144,6 +145,7 @@ impl JobText {
         let set_up = root.table("set_up").and_then(|t| survey::set_up(&mut desk, t, &benches));
         let outlets = water::outlets(&mut desk, root.tables("outlet"));
         let said = self.said(&mut desk, &outlets, files, &mut spans);
+        let (tank, of_tank) = tank::tank(&mut desk, root, files, &areas::names(root.tables("area")));
         self.kept_names(&mut desk);
         cautions.append(&mut desk.cautions);
         self.items(&mut spans);
@@ -169,12 +171,13 @@ impl JobText {
                 shot_error: survey
                     .and_then(|t| t.length("shot_error"))
                     .unwrap_or(crate::job::usual_shot_error(self.unit)),
-                defaults: self.defaults.iter().cloned().chain(assumed).collect(),
+                defaults: self.defaults.iter().cloned().chain(assumed).chain(of_tank).collect(),
                 levels: measured.levels,
                 benches,
                 set_up,
                 limit,
                 said,
+                tank,
                 outlets,
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
                 order,
@@ -266,27 +269,8 @@ impl JobText {
     /// Names in parts that are only kept.
     fn kept_names(&self, desk: &mut Desk<'_>) {
         let root = &self.root;
-        let areas = areas::names(root.tables("area"));
         let trucks = areas::names(root.tables("truck"));
         desk.unique("truck", root.tables("truck").iter().filter_map(|t| Some((t.text("name")?, t.at("name")))));
-        if let Some(tank) = root.table("tank") {
-            for t in tank.tables("demand") {
-                t.text("area").and_then(|name| desk.which(name, t.at("area"), &areas, "area"));
-            }
-            for t in tank.tables("catchment") {
-                for (name, span) in t.names("areas").unwrap_or(&[]) {
-                    desk.which(name, span.clone(), &areas, "area");
-                }
-                if t.has("area") == t.has("areas") {
-                    desk.complain(
-                        t.span.clone(),
-                        "a catchment with both or neither of `area` and `areas`",
-                        "one of the two",
-                        "give its size, or the areas it is made of",
-                    );
-                }
-            }
-        }
         for t in root.table("prices").map_or(&[][..], |t| t.tables("haul")) {
             t.text("truck").and_then(|name| desk.which(name, t.at("truck"), &trucks, "truck"));
         }
@@ -294,6 +278,9 @@ impl JobText {
 
     /// Where everything with a name stands.
     fn items(&self, spans: &mut Spans) {
+        if let Some(t) = self.root.table("tank") {
+            spans.items.insert(("tank", t.text("name").unwrap_or("tank").to_owned()), t.at("name"));
+        }
         for kind in ["section", "keep_off", "fixed", "drain", "bench", "outlet", "basin", "truck"] {
             for t in self.root.tables(kind) {
                 let name = t.text("name").or_else(|| t.text("at"));
