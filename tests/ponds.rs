@@ -345,6 +345,7 @@ fn two_grids_with_a_pit() {
         let depth: f64 = full.iter().flatten().zip(z.iter().flatten()).map(|(f, z)| f - z).sum();
         assert_close(depth, total, 1e-12);
         assert_eq!(filled(&full, eight), full, "filling twice changes nothing");
+        assert!(full.iter().flatten().zip(z.iter().flatten()).all(|(f, z)| f >= z), "never below the ground");
     }
 }
 

@@ -44,6 +44,8 @@ pub struct Leg {
     pub size: f64,
     /// Thickness of the wall.
     pub wall: f64,
+    /// Whether its holes point up.
+    pub holes_up: bool,
 }
 
 /// A convex piece of trench.
@@ -123,6 +125,7 @@ pub fn runs(said: &Said, frame: Frame) -> Vec<Run<'_>> {
                 perforated: drain.perforated.get(k).copied().unwrap_or(false),
                 size: drain.pipes.get(k).map_or(0.0, |p| p.size.job_units()),
                 wall: drain.pipes.get(k).map_or(0.0, |p| p.wall.job_units()),
+                holes_up: drain.pipes.get(k).is_some_and(|p| p.holes_up),
             };
             let legs = (0..inverts.len().saturating_sub(1)).map(leg).collect();
             let into = drain.nodes.last().and_then(|n| if let Meets::Basin(b) = n.meets { leaves(b) } else { None });
@@ -192,8 +195,9 @@ pub fn trenches(runs: &[Run<'_>], dig: &Dig<'_>) -> Vec<Part> {
     out
 }
 
-/// Counter-clockwise.
-fn upright(mut t: [[f64; 2]; 3]) -> [[f64; 2]; 3] {
+/// A triangle counter-clockwise.
+#[must_use]
+pub fn upright(mut t: [[f64; 2]; 3]) -> [[f64; 2]; 3] {
     if doubled_area(&t) < 0.0 {
         t.swap(1, 2);
     }

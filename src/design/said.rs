@@ -331,6 +331,8 @@ pub struct Pipe {
     pub size: Length,
     /// Thickness of its wall; the outside diameter is the size and two walls.
     pub wall: Length,
+    /// Whether its holes point up; else down, as is usual.
+    pub holes_up: bool,
 }
 
 /// What a run lies in.

@@ -4,6 +4,7 @@
 //! the ground where nothing is built, over the top of its pipe.
 
 use super::site::Site;
+use super::{ProfilePoint, drain_profile};
 use crate::design::drains::{Leg, Part, Run, above_flow, at_plane};
 use crate::design::said::{Guard, Meets};
 use crate::drainage::pipes::{budget, downstream, least_fall, of_run, peak, roughness};
@@ -47,11 +48,26 @@ pub struct DrainRunOut {
     pub reach: f64,
     /// Clean-outs on it.
     pub clean_outs: usize,
+    /// Thickness of the bedding under its pipe; absent where others dig it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bedding: Option<f64>,
     /// The run that takes its water on.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub into: Option<String>,
     /// Leg by leg, downhill.
     pub legs: Vec<DrainLegOut>,
+    /// Ground, finish and subgrade over it from its head to its mouth; for the drawing only.
+    #[serde(skip)]
+    pub profile: Vec<ProfilePoint>,
+}
+
+impl DrainRunOut {
+    /// Bottom of the trench at both ends of a leg; none where others dig it.
+    #[must_use]
+    pub fn bottoms(&self, leg: usize) -> Option<[f64; 2]> {
+        let (own, bedding) = (self.legs.get(leg)?, self.bedding?);
+        Some([self.points.get(leg)?, self.points.get(leg + 1)?].map(|p| p.invert - own.wall() - bedding))
+    }
 }
 
 /// A node of a run.
@@ -98,6 +114,17 @@ pub struct DrainLegOut {
     pub backfill: f64,
     /// Fabric round the stone: bottom, both sides and once over the top.
     pub fabric: f64,
+    /// Where the holes of a perforated leg point: `down` or `up`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub holes: Option<&'static str>,
+}
+
+impl DrainLegOut {
+    /// Thickness of the wall.
+    #[must_use]
+    pub fn wall(&self) -> f64 {
+        (self.outside - self.size) / 2.0
+    }
 }
 
 /// What is dug for each leg, run by run.
@@ -172,8 +199,10 @@ pub(super) fn out(site: &Site<'_>, taken: &Trenches, runoff_areas: &[Option<f64>
             spare,
             reach,
             clean_outs: run.said.nodes.iter().filter(|n| n.clean_out).count(),
+            bedding: run.said.trench.as_ref().filter(|_| !run.said.by_others).map(|t| t.under_pipe.job_units()),
             into: run.into.map(|k| site.runs[k].said.name.clone()),
             legs: run.legs.iter().zip(&taken[r]).map(|(leg, t)| leg_out(run, leg, t, unit)).collect(),
+            profile: drain_profile::profile(site, run),
         }
     });
     drains.collect()
@@ -198,6 +227,7 @@ fn leg_out(run: &Run<'_>, leg: &Leg, taken: &Taken, unit: LengthUnit) -> DrainLe
         stone: spoken(stone),
         backfill: spoken(inside - stone),
         fabric: if lined { 2.0 * (width(run) * leg.length + taken.volume / width(run)) } else { 0.0 },
+        holes: leg.perforated.then_some(if leg.holes_up { "up" } else { "down" }),
     }
 }
 

@@ -5,6 +5,7 @@
 
 mod bare;
 mod cover;
+mod drain_profile;
 mod drains;
 mod evaluate;
 mod levels;

@@ -460,6 +460,8 @@ pub struct PlanOut {
     pub keep_offs: Vec<KeepOffOut>,
     /// Pipes: name, whether perforated, and both ends.
     pub drains: Vec<DrainOut>,
+    /// Rings of ground whose water reaches no drain, outlet or edge.
+    pub unreached: Vec<Vec<(f64, f64)>>,
     /// Sections in use: name and layers with thickness, top down.
     pub sections: Vec<(String, Vec<(String, f64)>)>,
     /// What is printed under the north arrow.
@@ -552,7 +554,7 @@ pub struct ArrowOut {
 }
 
 /// One place along the profile.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ProfilePoint {
     /// Plan distance from its start.
     pub distance: f64,

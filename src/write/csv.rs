@@ -99,6 +99,56 @@ pub fn volumes(outcome: &Outcome) -> Result<String, csv::Error> {
     finished(out)
 }
 
+/// One row a leg of every run of pipe, downhill; heights and lengths in job units, the fall as rise over run, volumes in the outcome's unit
+/// of volume. What others dig has no trench.
+///
+/// # Errors
+/// What the encoder says.
+pub fn drains(outcome: &Outcome) -> Result<String, csv::Error> {
+    let mut out = csv::Writer::from_writer(Vec::new());
+    out.write_record([
+        "drain",
+        "leg",
+        "from",
+        "to",
+        "kind",
+        "holes",
+        "length",
+        "fall",
+        "inside",
+        "outside",
+        "invert_up",
+        "invert_down",
+        "trench_bottom_up",
+        "trench_bottom_down",
+        "bedding",
+        "trench",
+        "stone",
+        "backfill",
+        "fabric",
+        "clean_out_up",
+        "clean_out_down",
+    ])?;
+    let yes = |b: bool| if b { "yes" } else { "no" }.to_owned();
+    for run in outcome.drainage.iter().flat_map(|d| &d.drains) {
+        for (k, leg) in run.legs.iter().enumerate() {
+            let [from, to] = [&run.points[k], &run.points[k + 1]];
+            let ours = |v: f64| if run.by_others { String::new() } else { fixed(v, 4) };
+            let bottoms = run.bottoms(k);
+            let mut row = vec![run.name.clone(), (k + 1).to_string(), from.name.clone(), to.name.clone()];
+            row.extend([leg.kind.clone(), leg.holes.unwrap_or_default().to_owned()]);
+            row.extend([fixed(leg.length, 4), fixed(leg.fall, 6)]);
+            row.extend([leg.size, leg.outside, from.invert, to.invert].map(|v| fixed(v, 4)));
+            row.extend([0, 1].map(|end| bottoms.map_or_else(String::new, |b| fixed(b[end], 4))));
+            row.push(run.bedding.map_or_else(String::new, |v| fixed(v, 4)));
+            row.extend([leg.trench, leg.stone, leg.backfill, leg.fabric].map(ours));
+            row.extend([from.clean_out, to.clean_out].map(yes));
+            out.write_record(&row)?;
+        }
+    }
+    finished(out)
+}
+
 /// One row a bend: `line,level,closed,northing,easting`, places to the millionth.
 ///
 /// # Errors

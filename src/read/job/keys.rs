@@ -270,7 +270,7 @@ forms! {
         must("kind", Word(&["perforated", "solid"]), "the pipe"),
         must("size", Thickness, "inside diameter"),
         may("wall", Thickness, "thickness of its wall"),
-        may("holes", Word(&["down", "up"]), "where its holes point"),
+        may("holes", Word(&["down", "up"]), "where its holes point; down if unsaid"),
     ]
     BASIN "[[basin]]" [
         must("name", Name, "its name"),

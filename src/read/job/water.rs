@@ -87,7 +87,11 @@ pub(super) fn drains(desk: &mut Desk<'_>, root: &Table, outlets: &[Outlet]) -> V
 }
 
 fn pipe(leg: &Table) -> Pipe {
-    Pipe { size: leg.length("size").unwrap_or_default(), wall: leg.length("wall").unwrap_or_default() }
+    Pipe {
+        size: leg.length("size").unwrap_or_default(),
+        wall: leg.length("wall").unwrap_or_default(),
+        holes_up: leg.word("holes") == Some("up"),
+    }
 }
 
 fn trench(t: &Table) -> Trench {
