@@ -9,6 +9,7 @@ use super::progress::Bar;
 use super::{Ended, Failure, command_line};
 use spadework::job::{self, Input, Levels, Outcome, Parts};
 use spadework::read;
+use spadework::sheet::drains;
 use spadework::sheet::plan::{PlanOptions, plan as draw};
 use spadework::units::{LengthUnit, parse_length};
 use spadework::write::{csv, geojson, json, png, report, svg};
@@ -36,7 +37,11 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
         files.push(("layers.csv", encoded(csv::layers(&outcome).map_err(|e| e.to_string()))?));
         files.push(("volumes.csv", encoded(csv::volumes(&outcome).map_err(|e| e.to_string()))?));
     }
-    let pages = level::files(&outcome, unit)?;
+    if outcome.drainage.as_ref().is_some_and(|d| !d.drains.is_empty()) {
+        files.push(("drains.csv", encoded(csv::drains(&outcome).map_err(|e| e.to_string()))?));
+    }
+    let mut pages = level::both(&drains::pages(&outcome, args.out.paper(unit)), "drains")?;
+    pages.extend(level::files(&outcome, unit)?);
     files.extend(pages.iter().map(|(name, bytes)| (name.as_str(), bytes.clone())));
     folder::write(&args.out.out, &files)?;
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
@@ -77,11 +82,15 @@ pub(crate) fn tank(args: &TankArgs) -> Result<Ended, Failure> {
 pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
     let (mut outcome, unit) = worked_out(&args.job, Parts::ALL)?;
     let (svg, png) = pictures(&outcome, &args.out, unit)?;
-    folder::write(&args.out.out, &[("plan.svg", svg), ("plan.png", png)])?;
+    let pages = level::both(&drains::pages(&outcome, args.out.paper(unit)), "drains")?;
+    let mut files = vec![("plan.svg", svg), ("plan.png", png)];
+    files.extend(pages.iter().map(|(name, bytes)| (name.as_str(), bytes.clone())));
+    folder::write(&args.out.out, &files)?;
+    let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
     // The picture shows all; what is printed is what the picture is made of.
     outcome.stakes = None;
     outcome.volume = None;
-    tell(&outcome, args.job.json, &format!("Written to {}: plan.svg, plan.png", args.out.out.display()))
+    tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))
 }
 
 pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {

@@ -214,19 +214,21 @@ fn picture(drawing: &Drawing, with_png: bool) -> Result<(Vec<u8>, Option<Vec<u8>
 pub(crate) fn files(outcome: &Outcome, unit: LengthUnit) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let size = if unit == LengthUnit::Metre { PaperSize::A4 } else { PaperSize::Letter };
     let paper = Paper::portrait(size);
-    let filled = pages(outcome, paper);
+    let mut out = both(&pages(outcome, paper), "level-notes")?;
+    if !out.is_empty() {
+        out.extend(both(&[blank(paper)], "level-page")?);
+    }
+    Ok(out)
+}
+
+/// Pages as SVG and PNG: one under that name, several counted, `name-1` and on.
+pub(crate) fn both(drawings: &[Drawing], stem: &str) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let mut out = Vec::new();
-    let mut add = |name: String, drawing: &Drawing| -> Result<(), Failure> {
+    for (k, drawing) in drawings.iter().enumerate() {
+        let name = if drawings.len() == 1 { stem.to_owned() } else { format!("{stem}-{}", k + 1) };
         let (svg, png) = picture(drawing, true)?;
         out.push((format!("{name}.svg"), svg));
         out.push((format!("{name}.png"), png.unwrap_or_default()));
-        Ok(())
-    };
-    for (k, drawing) in filled.iter().enumerate() {
-        add(if filled.len() == 1 { "level-notes".to_owned() } else { format!("level-notes-{}", k + 1) }, drawing)?;
-    }
-    if !filled.is_empty() {
-        add("level-page".to_owned(), &blank(paper))?;
     }
     Ok(out)
 }

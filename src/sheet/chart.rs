@@ -2,10 +2,15 @@
 //!
 //! The charting library draws on a grid of 1/1200 in; [`Canvas`] receives what it draws and adds it to a [`Group`],
 //! at `origin + unit / 1200`. Words are measured with the sheet's own font and kept as words.
+//! A profile's heights are drawn larger than its distances by a round factor, the largest of [`FACTORS`] at which they fit.
 //! Nothing is ever drawn by dots: a shape the display list cannot hold is not asked for.
 
 use super::font::{self, Weight};
 use super::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
+use crate::units::fixed;
+use plotters::prelude::{
+    ChartBuilder, Color as _, IntoDrawingArea as _, IntoFont as _, RGBColor, ShapeStyle, TRANSPARENT, TextStyle,
+};
 use plotters_backend::text_anchor::{HPos, VPos};
 use plotters_backend::{
     BackendColor, BackendCoord, BackendStyle, BackendTextStyle, DrawingBackend, DrawingErrorKind, FontTransform,
@@ -146,6 +151,66 @@ impl DrawingBackend for Canvas<'_> {
         let ink = font::extent(words, Weight::Regular, style.size() / PER_INCH);
         Ok((units(ink.width), units(ink.up + ink.down)))
     }
+}
+
+/// Room for the numbers of a profile at its left and below it, in inches.
+pub const NUMBERS: (f64, f64) = (0.62, 0.24);
+/// How much larger heights may be drawn than distances.
+pub const FACTORS: [f64; 13] = [100.0, 50.0, 30.0, 20.0, 15.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0];
+/// Below this width a profile has fewer numbers below it.
+const NARROW: f64 = 6.0;
+
+/// The factor at which `length` fills `wide` inches and heights that span `span` fit into `tall` inches; below 1 where they would not.
+#[must_use]
+pub fn exaggeration(wide: f64, tall: f64, length: f64, span: f64) -> f64 {
+    let once = tall / (wide / length);
+    FACTORS.into_iter().find(|factor| once / factor >= span * 1.12).unwrap_or_else(|| (once / span).min(1.0) / 1.12)
+}
+
+/// Axes, grid and numbers of a profile, the numbers of that size and colour.
+///
+/// # Errors
+/// Only where the ranges are empty or not finite.
+pub fn axes(
+    group: &mut Group,
+    room: Rect,
+    length: f64,
+    heights: std::ops::Range<f64>,
+    (em, grey): (f64, Colour),
+) -> Result<(), String> {
+    let say = |why: &dyn std::fmt::Debug| format!("{why:?}");
+    let span = heights.end - heights.start;
+    let places = if span > 4.0 {
+        0
+    } else if span > 0.6 {
+        1
+    } else {
+        2
+    };
+    let grey = RGBColor(grey.0, grey.1, grey.2);
+    let area = Canvas::new(room, group).into_drawing_area();
+    let mut chart = ChartBuilder::on(&area)
+        .x_label_area_size(units(NUMBERS.1))
+        .y_label_area_size(units(NUMBERS.0))
+        .build_cartesian_2d(0.0..length, heights)
+        .map_err(|why| say(&why))?;
+    let label: TextStyle<'_> = ("DejaVu Sans", em * PER_INCH).into_font().color(&grey);
+    let hair = ShapeStyle { color: RGBColor(220, 220, 220).to_rgba(), filled: false, stroke_width: units(0.005) };
+    let axis = ShapeStyle { color: grey.to_rgba(), filled: false, stroke_width: units(0.008) };
+    chart
+        .configure_mesh()
+        .disable_x_mesh()
+        .bold_line_style(hair)
+        .light_line_style(TRANSPARENT)
+        .axis_style(axis)
+        .label_style(label)
+        .x_labels(if room.w < NARROW { 6 } else { 11 })
+        .y_labels(5)
+        .set_all_tick_mark_size(units(0.04))
+        .x_label_formatter(&|x| fixed(*x, usize::from(length < 5.0)))
+        .y_label_formatter(&move |z| fixed(*z, places))
+        .draw()
+        .map_err(|why| say(&why))
 }
 
 #[cfg(test)]

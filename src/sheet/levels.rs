@@ -327,7 +327,7 @@ impl Page {
 }
 
 /// Words that fit; what does not is cut off, and a mark says so.
-fn cut(words: &str, em: f64, room: f64) -> String {
+pub(super) fn cut(words: &str, em: f64, room: f64) -> String {
     let fits = |words: &str| font::width(words, Weight::Regular, em) <= room;
     let words = font::printable(words);
     if fits(&words) {

@@ -6,6 +6,7 @@
 
 pub mod chart;
 pub mod clip;
+pub mod drains;
 mod drawing;
 pub mod font;
 pub mod hatch;

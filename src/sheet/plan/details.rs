@@ -91,7 +91,7 @@ fn scale(deepest: f64, unit: LengthUnit) -> (f64, String) {
 }
 
 /// `2 3/8 in`, to the eighth; `60 mm`.
-pub(super) fn thickness(length: f64, unit: LengthUnit) -> String {
+pub(in crate::sheet) fn thickness(length: f64, unit: LengthUnit) -> String {
     if unit == LengthUnit::Metre {
         return format!("{} mm", fixed(length * 1000.0, 0));
     }

@@ -28,6 +28,8 @@ mod scales;
 mod stakes;
 mod thin;
 
+pub(super) use details::thickness;
+
 use super::{Colour, Drawing, Group, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, font};
 use crate::job::{Outcome, PlanOut};
 use crate::units::LengthUnit;

@@ -1,18 +1,14 @@
 //! What does the ground look like from the side?
 //!
 //! A chart in its own frame: existing dashed, finish thin, subgrade heavy, distance to the right. The height is drawn
-//! larger than the distance by a stated, round factor: the largest of 1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 30, 50, 100 at which it fits.
+//! larger than the distance by a stated, round factor.
 
 use super::{EARTH, GREY, HEADING, INK, SMALL, Site, frame};
 use crate::job::ProfilePoint;
-use crate::sheet::chart::{Canvas, PER_INCH, units};
+use crate::sheet::chart::{NUMBERS, axes, exaggeration};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
 use crate::units::fixed;
-use plotters::prelude::*;
 
-/// Room for the numbers at the left and below, in inches.
-const NUMBERS: (f64, f64) = (0.62, 0.24);
-const FACTORS: [f64; 13] = [100.0, 50.0, 30.0, 20.0, 15.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0];
 /// Below this width of frame the key of the lines gets a row of its own.
 const NARROW: f64 = 6.0;
 
@@ -38,14 +34,11 @@ pub(super) fn draw(site: &Site<'_>, room: Rect) -> Group {
         return group;
     }
     let (wide, tall) = (chart.w - NUMBERS.0, chart.h - NUMBERS.1);
-    let shown = |factor: f64| tall / (wide / length * factor);
-    let fits = |factor: &f64| shown(*factor) >= (high - low) * 1.12;
-    let factor =
-        FACTORS.into_iter().find(fits).unwrap_or_else(|| (tall / (high - low) / (wide / length)).min(1.0) / 1.12);
-    let half = shown(factor) / 2.0;
+    let factor = exaggeration(wide, tall, length, high - low);
+    let half = tall / (wide / length * factor) / 2.0;
     let middle = (low + high) / 2.0;
     // The canvas cannot fail and the ranges are finite and not empty, so neither can the chart.
-    let drawn = mesh(&mut group, chart, length, middle - half..middle + half);
+    let drawn = axes(&mut group, chart, length, middle - half..middle + half, (SMALL, GREY));
     debug_assert!(drawn.is_ok());
     let place = |p: &ProfilePoint, z: f64| {
         let x = chart.x + NUMBERS.0 + p.distance / length * wide;
@@ -60,43 +53,6 @@ pub(super) fn draw(site: &Site<'_>, room: Rect) -> Group {
     }
     heading(site, room, factor, &mut group);
     group
-}
-
-/// Axes, grid and numbers.
-fn mesh(group: &mut Group, room: Rect, length: f64, heights: std::ops::Range<f64>) -> Result<(), String> {
-    let say = |why: &dyn std::fmt::Debug| format!("{why:?}");
-    let span = heights.end - heights.start;
-    let places = if span > 4.0 {
-        0
-    } else if span > 0.6 {
-        1
-    } else {
-        2
-    };
-    let area = Canvas::new(room, group).into_drawing_area();
-    let mut chart = ChartBuilder::on(&area)
-        .x_label_area_size(units(NUMBERS.1))
-        .y_label_area_size(units(NUMBERS.0))
-        .build_cartesian_2d(0.0..length, heights)
-        .map_err(|why| say(&why))?;
-    let label = ("DejaVu Sans", SMALL * PER_INCH).into_font().color(&RGBColor(GREY.0, GREY.1, GREY.2));
-    let hair = ShapeStyle { color: RGBColor(220, 220, 220).to_rgba(), filled: false, stroke_width: units(0.005) };
-    let axis =
-        ShapeStyle { color: RGBColor(GREY.0, GREY.1, GREY.2).to_rgba(), filled: false, stroke_width: units(0.008) };
-    chart
-        .configure_mesh()
-        .disable_x_mesh()
-        .bold_line_style(hair)
-        .light_line_style(TRANSPARENT)
-        .axis_style(axis)
-        .label_style(label)
-        .x_labels(if room.w < NARROW { 6 } else { 11 })
-        .y_labels(5)
-        .set_all_tick_mark_size(units(0.04))
-        .x_label_formatter(&|x| fixed(*x, usize::from(length < 5.0)))
-        .y_label_formatter(&move |z| fixed(*z, places))
-        .draw()
-        .map_err(|why| say(&why))
 }
 
 fn heading(site: &Site<'_>, room: Rect, factor: f64, group: &mut Group) {
