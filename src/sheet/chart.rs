@@ -160,11 +160,24 @@ pub const FACTORS: [f64; 13] = [100.0, 50.0, 30.0, 20.0, 15.0, 10.0, 8.0, 6.0, 5
 /// Below this width a profile has fewer numbers below it.
 const NARROW: f64 = 6.0;
 
-/// The factor at which `length` fills `wide` inches and heights that span `span` fit into `tall` inches; below 1 where they would not.
+/// The factor at which `length` fills `wide` inches and heights that span `span` fit into `tall` inches; 1 over a round one where they
+/// would not.
 #[must_use]
 pub fn exaggeration(wide: f64, tall: f64, length: f64, span: f64) -> f64 {
     let once = tall / (wide / length);
-    FACTORS.into_iter().find(|factor| once / factor >= span * 1.12).unwrap_or_else(|| (once / span).min(1.0) / 1.12)
+    let parts = FACTORS.into_iter().rev().map(|factor| 1.0 / factor);
+    let round = FACTORS.into_iter().chain(parts).find(|factor| once / factor >= span * 1.12);
+    round.unwrap_or_else(|| (once / span).min(1.0) / 1.12)
+}
+
+/// The same in words.
+#[must_use]
+pub fn exaggerated(factor: f64) -> String {
+    match factor {
+        1.0 => "heights to the scale of the distances".to_owned(),
+        f if f < 1.0 => format!("distances {} times the heights", fixed(1.0 / f, 0)),
+        f => format!("heights {} times the distances", fixed(f, 0)),
+    }
 }
 
 /// Axes, grid and numbers of a profile, the numbers of that size and colour.

@@ -2,7 +2,7 @@
 //!
 //! ```text
 //!  Drain A  PA1 to SB                      heights 8 times the distances
-//!  PA1 inv 101.50, CO            PA2 inv 100.05, CO  SB inv 99.65
+//!  PA1 inv 101.50, clean-out     PA2 inv 100.05 ... SB inv 99.65
 //!  ┌─│───────────────────────────│───────────────────│─┐
 //!  │ │ ground, finish, subgrade; │ pipe from invert  │ │    a frame a run,
 //!  │ │ to crown; its bedding     │ and clean-outs    │ │    several on a page
@@ -13,7 +13,7 @@
 //! stand in rows above one another, so that no leader crosses a name; where that takes too many rows they are turned upright, and what has
 //! no room then is left to the table and counted. Units: inches of paper; heights and distances in job units.
 
-use super::chart::{NUMBERS, axes, exaggeration};
+use super::chart::{NUMBERS, axes, exaggerated, exaggeration};
 use super::font::{self, Weight};
 use super::levels::cut;
 use super::plan::thickness;
@@ -40,7 +40,7 @@ const GAP: f64 = 0.12;
 const ROW: f64 = 0.155;
 /// Heights between which a chart is drawn.
 const LEAST: f64 = 1.25;
-const MOST: f64 = 3.2;
+const MOST: f64 = 4.5;
 /// A page at least this wide has two columns.
 const WIDE: f64 = 12.0;
 /// More rows of names than this are turned.
@@ -156,7 +156,7 @@ impl<'a> Panel<'a> {
         }
         let label = |p: &crate::job::DrainPointOut| {
             let name = cut(&p.name, SMALL, NAME);
-            format!("{name} inv {}{}", fixed(p.invert, places), if p.clean_out { ", CO" } else { "" })
+            format!("{name} inv {}{}", fixed(p.invert, places), if p.clean_out { ", clean-out" } else { "" })
         };
         let labels: Vec<String> = run.points.iter().map(label).collect();
         let wide = width - 0.21 - NUMBERS.0;
@@ -244,10 +244,7 @@ impl<'a> Panel<'a> {
     fn title(&self, room: Rect, factor: f64, group: &mut Group) {
         let run = self.run;
         let unit = self.unit.length();
-        let times = match fixed(factor, usize::from(factor < 1.0)).as_str() {
-            "1" => "heights to the scale of the distances".to_owned(),
-            times => format!("heights {times} times the distances"),
-        };
+        let times = exaggerated(factor);
         let base = room.y + 0.19;
         let scale =
             Text::new("chart", PaperPoint::new(room.right() - 0.15, base), SMALL, &format!("in {unit}; {times}"));
@@ -454,7 +451,7 @@ fn head(outcome: &Outcome, unit: LengthUnit, sheet: Rect, page: &str, group: &mu
         });
     }
     if runs().flat_map(|r| &r.points).any(|p| p.clean_out) {
-        entry("CO clean-out", &|at, group| clean_out(at.by(0.25, 0.06), at.by(0.25, -0.05), group));
+        entry("clean-out", &|at, group| clean_out(at.by(0.25, 0.06), at.by(0.25, -0.05), group));
     }
 }
 
@@ -466,7 +463,7 @@ fn foot(outcome: &Outcome, sheet: Rect, dropped: usize, group: &mut Group) {
         note.push_str(&format!(" {dropped} names of nodes left off for want of room: see drains.csv."));
     }
     let inputs: Vec<&str> = outcome.inputs.iter().map(|input| input.file.as_str()).collect();
-    let made = format!("From {}. spadework {}: {}", inputs.join(", "), outcome.spadework, outcome.command);
+    let made = format!("spadework {}: {}. From {}", outcome.spadework, outcome.command, inputs.join(", "));
     for (k, (words, colour)) in [(note, INK), (made, GREY)].into_iter().enumerate() {
         let at = PaperPoint::new(sheet.x, sheet.bottom() - 0.17 + 0.17 * k as f64);
         group.push(Text::new("note", at, SMALL, &cut(&words, SMALL, sheet.w)).colour(colour));

@@ -48,6 +48,38 @@ pub fn lines(pieces: &[Vec<PaperPoint>], gap: f64) -> Vec<[PaperPoint; 2]> {
     lines
 }
 
+/// Lines `gap` inches apart falling to the right, inside an odd number of `rings` of any form.
+#[must_use]
+pub fn across(rings: &[Vec<PaperPoint>], gap: f64) -> Vec<[PaperPoint; 2]> {
+    let step = gap * std::f64::consts::SQRT_2;
+    let level = |p: &PaperPoint| p.x - p.y;
+    let all = || rings.iter().flatten().map(level);
+    let (least, most) = (all().fold(f64::MAX, f64::min), all().fold(f64::MIN, f64::max));
+    // Nothing, or a ring that no sheet holds.
+    if !(0.0..1e4).contains(&(most - least)) {
+        return Vec::new();
+    }
+    let mut lines = Vec::new();
+    #[expect(clippy::cast_possible_truncation, reason = "a sheet has a few thousand lines")]
+    let (first, last) = ((least / step).ceil() as i64, (most / step).floor() as i64);
+    for k in first..=last {
+        let held = k as f64 * step;
+        let mut crossings: Vec<PaperPoint> = Vec::new();
+        for ring in rings {
+            for (i, a) in ring.iter().enumerate() {
+                let b = &ring[(i + 1) % ring.len()];
+                let (da, db) = (level(a) - held, level(b) - held);
+                if (da <= 0.0) != (db <= 0.0) {
+                    crossings.push(a.towards(*b, da / (da - db)));
+                }
+            }
+        }
+        crossings.sort_by(|a, b| a.x.total_cmp(&b.x));
+        lines.extend(crossings.as_chunks::<2>().0.iter().filter(|[a, b]| b.x - a.x > 1e-9));
+    }
+    lines
+}
+
 /// The stretch of the line `x + y = sum` inside a convex piece, as x from and to.
 fn crossing(piece: &[PaperPoint], sum: f64) -> Option<(f64, f64)> {
     let (mut from, mut to) = (f64::MAX, f64::MIN);
@@ -84,6 +116,19 @@ mod tests {
         let touching = lines(&[square(0.0), square(1.0)], 0.1);
         assert!(touching.len() < apart);
         assert!(touching.windows(2).all(|w| w[0][0].x + w[0][0].y < w[1][0].x + w[1][0].y), "one stretch a line");
+    }
+
+    #[test]
+    fn a_ring_with_a_hole_is_hatched_by_its_area() {
+        let hole: Vec<PaperPoint> =
+            square(0.0).iter().map(|p| PaperPoint::new(0.3 + p.x / 4.0, 0.5 + p.y / 4.0)).collect();
+        let gap = 0.01;
+        let drawn = across(&[square(0.0), hole], gap);
+        let total: f64 = drawn.iter().map(|[a, b]| a.distance(*b)).sum();
+        assert!((total * gap - 15.0 / 16.0).abs() < 1e-3, "{total}");
+        let in_hole = |p: PaperPoint| p.x > 0.301 && p.x < 0.549 && p.y > 0.501 && p.y < 0.749;
+        assert!(drawn.iter().all(|[a, b]| !in_hole(a.towards(*b, 0.5))));
+        assert!(across(&[], gap).is_empty() && across(&[vec![]], gap).is_empty());
     }
 
     #[test]

@@ -33,6 +33,8 @@ const MOST_LINES: usize = 3;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct LeftOff {
     pub(super) bare: usize,
+    /// Stakes of trenches left to the table.
+    pub(super) trenches: usize,
     pub(super) dropped: usize,
 }
 

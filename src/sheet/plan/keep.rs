@@ -10,7 +10,7 @@ use super::ground::on_paper;
 use super::marks::circle;
 use super::stakes::{HALO, WATER, along};
 use super::{GREY, INK, SMALL, Site};
-use crate::job::{DrainOut, KeepOffOut};
+use crate::job::KeepOffOut;
 use crate::sheet::labels::{self, Placer};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Stroke, Text, clip};
 use crate::units::{LengthUnit, fixed};
@@ -90,7 +90,7 @@ fn clipped(site: &Site<'_>, line: &[(f64, f64)]) -> Vec<Vec<PaperPoint>> {
 }
 
 /// A straight piece moved square to itself, to its left as seen.
-fn shifted(pair: &[PaperPoint], by: f64) -> Vec<PaperPoint> {
+pub(super) fn shifted(pair: &[PaperPoint], by: f64) -> Vec<PaperPoint> {
     let (a, b) = (pair[0], pair[1]);
     let long = a.distance(b).max(1e-9);
     let (dx, dy) = (by * (b.y - a.y) / long, -by * (b.x - a.x) / long);
@@ -220,29 +220,4 @@ fn in_circle(site: &Site<'_>, k: &KeepOffOut, placer: &mut Placer, text: Text) -
     let mut ring = circle_of(at, (site.scale.inches(k.radius) - 0.1).max(0.2));
     ring.extend(ring.first().copied());
     along(placer, &clip::line(&ring, &room(site)), text)
-}
-
-/// A drain's name beside its longest leg.
-pub(super) fn drain_names(site: &Site<'_>, placer: &mut Placer, group: &mut Group) {
-    let mut done: Vec<&str> = Vec::new();
-    let long = |d: &DrainOut| {
-        let [a, b] = d.ends.map(|p| site.scale.paper(p));
-        a.distance(b)
-    };
-    for drain in &site.plan.drains {
-        if done.contains(&drain.name.as_str()) {
-            continue;
-        }
-        done.push(&drain.name);
-        let mut legs: Vec<&DrainOut> = site.plan.drains.iter().filter(|d| d.name == drain.name).collect();
-        legs.sort_by(|a, b| long(b).total_cmp(&long(a)));
-        let parts = legs.iter().flat_map(|leg| clipped(site, &leg.ends)).filter(|part| part.len() == 2);
-        let lines: Vec<Vec<PaperPoint>> =
-            parts.flat_map(|part| [0.1, -0.1, 0.0].map(|off| shifted(&part, off))).collect();
-        let text = Text::new("drain", PaperPoint::new(0.0, 0.0), SMALL, &format!("drain {}", drain.name));
-        match along(placer, &lines, text.bold().colour(WATER).halo(HALO)) {
-            Some(text) => group.push(text),
-            None => placer.drop_some(1),
-        }
-    }
 }

@@ -6,7 +6,7 @@ use super::areas::{self, BATTER_DASH, OUTLINE, OVER_DASH, OVER_WIDTH};
 use super::boxes::{LeftOff, Pen, SAMPLE};
 use super::ground::{self, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
 use super::stakes::{is_dug, is_hand_dug, is_stoned};
-use super::{EARTH, GREY, INK, ProfileRoom, Site, decimals, keep, marks};
+use super::{EARTH, GREY, INK, ProfileRoom, Site, decimals, keep, marks, water};
 use crate::job::KeepOffOut;
 use crate::sheet::font::Weight;
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, hatch};
@@ -39,7 +39,7 @@ fn swatches(site: &Site<'_>, side: f64, is_hatched: bool) -> impl FnOnce(PaperPo
 }
 
 /// The rows.
-pub(super) fn draw(site: &Site<'_>, LeftOff { bare, dropped }: LeftOff, pen: &mut Pen) {
+pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff, pen: &mut Pen) {
     let plan = site.plan;
     pen.heading("Legend");
     pen.y += 0.02;
@@ -102,6 +102,7 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, dropped }: LeftOff, pen: &mu
             });
         }
     }
+    waters(site, pen);
     let step = format!("every {} {}", fixed(plan.interval, decimals(plan.interval)), site.unit.length());
     if !plan.subgrade.is_empty() {
         pen.entry(&format!("subgrade contour, {step}; each fifth heavy"), |at, group| {
@@ -143,6 +144,12 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, dropped }: LeftOff, pen: &mu
         let words = "The build-ups are left off for a larger plan: see the report.";
         pen.words("legend", words, Weight::Regular, INK, 0.0);
     }
+    if trenches > 0 {
+        pen.y += 0.04;
+        let (what, stand) = if trenches == 1 { ("stake", "is") } else { ("stakes", "are") };
+        let words = format!("{trenches} {what} of trenches {stand} left to the stake table for want of room.");
+        pen.words("legend", &words, Weight::Regular, INK, 0.0);
+    }
     let left_off = match (bare, dropped) {
         (0, 0) => return,
         (0, _) => format!("{dropped} small labels left off for want of room: see the stake table."),
@@ -150,6 +157,32 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, dropped }: LeftOff, pen: &mu
     };
     pen.y += 0.04;
     pen.words("legend", &left_off, Weight::Bold, INK, 0.0);
+}
+
+/// Nodes of drains, standing water, ground without a way out.
+fn waters(site: &Site<'_>, pen: &mut Pen) {
+    let [has_nodes, has_clean_outs] = water::has_nodes(site);
+    if has_nodes {
+        pen.entry("node of a drain; inv: bottom of the pipe inside", |at, group| water::node(at, false, group));
+    }
+    if has_clean_outs {
+        pen.entry("CO: clean-out", |at, group| water::node(at, true, group));
+    }
+    let ponds = site.outcome.drainage.iter().flat_map(|d| d.ponds.iter().flatten());
+    if ponds.filter(|p| p.inside.is_none()).any(|p| !p.rings.is_empty()) {
+        pen.entry("water stands: its edge", |at, group| {
+            let ends = [at.by(-SAMPLE, 0.0), at.by(SAMPLE, 0.0)];
+            group.push(Stroke::new(water::wavy(&ends), 0.016, water::POND));
+        });
+    }
+    if !site.plan.unreached.is_empty() {
+        pen.entry("water reaches no outlet", |at, group| {
+            let patch = Rect::new(at.x - SAMPLE, at.y - 0.055, 2.0 * SAMPLE, 0.11).corners().to_vec();
+            for pair in hatch::across(&[patch], water::LOST_GAP) {
+                group.push(Stroke::new(pair.to_vec(), 0.008, water::LOST));
+            }
+        });
+    }
 }
 
 /// Root circles, footings, and one row for each colour of marked line.

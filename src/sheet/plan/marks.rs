@@ -5,7 +5,7 @@
 //! Units: inches of paper; angles in degrees clockwise from up.
 
 use super::stakes::{ARROW, CAP, CROSS, HALO, WATER, is_dug};
-use super::{GREY, INK, Site};
+use super::{GREY, INK, Site, water};
 use crate::sheet::labels::{self, Box2, Placer};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
 use crate::units::{LengthUnit, fixed};
@@ -106,7 +106,11 @@ pub(super) fn names(site: &Site<'_>, placer: &mut Placer) -> Group {
         // A stake of that name says the name already.
         let is_staked = site.outcome.stakes.iter().flatten().any(|stake| stake.stake == *outlet);
         let who = if is_staked { "subgrade" } else { outlet };
-        let words = height.map_or(outlet.clone(), |z| format!("{who} {}", fixed(z, places)));
+        let words = match (height, water::invert_at(site, (*n, *e))) {
+            (Some(z), _) => format!("{who} {}", fixed(*z, places)),
+            (None, Some(invert)) => format!("{outlet} inv {}", fixed(invert, places)),
+            (None, None) => outlet.clone(),
+        };
         name("outlet", (*n, *e), 0.13, &words, WATER);
     }
     for (bench, n, e, height) in &site.plan.benches {
@@ -115,7 +119,8 @@ pub(super) fn names(site: &Site<'_>, placer: &mut Placer) -> Group {
         }
     }
     for &(n, e, height) in &site.plan.lows {
-        name("low", (n, e), 0.09, &format!("LOW {}", fixed(height, places)), WATER);
+        let depth = water::depth_at(site, (n, e)).map(|d| format!(", {d}")).unwrap_or_default();
+        name("low", (n, e), 0.09, &format!("LOW {}{depth}", fixed(height, places)), WATER);
     }
     group
 }
@@ -126,6 +131,7 @@ pub(super) fn symbols(site: &Site<'_>, placer: &mut Placer) -> Group {
     let mut take = |at: PaperPoint, half: f64| {
         placer.take(Box2::upright(Rect::new(at.x - half, at.y - half, 2.0 * half, 2.0 * half)));
     };
+    water::symbols(site, &mut take, &mut group);
     for stake in site.outcome.stakes.iter().flatten() {
         let at = site.scale.paper((stake.northing, stake.easting));
         if site.has_areas() && !is_dug(stake) {

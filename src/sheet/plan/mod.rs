@@ -11,7 +11,8 @@
 //! Everything drawn is read from the outcome; nothing is computed here but places on paper. The scale is the largest
 //! of the standard ones at which the ground and its labels fit. One thing is big: the cut at each stake.
 //! A job with areas also shows the areas, what is left alone, the drains and the build-ups.
-//! Order of importance for room: stakes' cuts, outlets and benches, level labels, slope arrows.
+//! Order of importance for room: stakes' cuts, outlets and benches, nodes and falls of drains, stakes of
+//! trenches, level labels, slope arrows.
 //! Units: job units on the ground, inches on paper. Sign: as in the outcome, cut and fill are two numbers.
 
 mod areas;
@@ -27,6 +28,7 @@ mod quantities;
 mod scales;
 mod stakes;
 mod thin;
+mod water;
 
 pub(super) use details::thickness;
 
@@ -125,10 +127,12 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     }
     let Some((site, labels)) = best else { unreachable!("This is a bug in spadework: a sheet without arrangement") };
 
+    let left_off = boxes::LeftOff { bare: labels.bare + beyond, trenches: labels.trenches, dropped: labels.dropped };
     let mut groups = vec![frames(&site)];
     groups.extend(ground::draw(&site));
     if site.has_areas() {
         groups.extend(areas::draw(&site));
+        groups.extend(water::ground(&site));
         groups.extend(keep::draw(&site));
         groups.push(ground::edge(&site));
     }
@@ -140,7 +144,7 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     if let Some((room, arranged)) = &site.layout.details {
         groups.push(details::draw(&site, *room, arranged));
     }
-    groups.extend(boxes::draw(&site, boxes::LeftOff { bare: labels.bare + beyond, dropped: labels.dropped }));
+    groups.extend(boxes::draw(&site, left_off));
     Drawing { paper: options.paper, title: title(outcome), groups, scale: site.said, dropped: labels.dropped }
 }
 

@@ -5,9 +5,8 @@
 
 use super::{EARTH, GREY, HEADING, INK, SMALL, Site, frame};
 use crate::job::ProfilePoint;
-use crate::sheet::chart::{NUMBERS, axes, exaggeration};
+use crate::sheet::chart::{NUMBERS, axes, exaggerated, exaggeration};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
-use crate::units::fixed;
 
 /// Below this width of frame the key of the lines gets a row of its own.
 const NARROW: f64 = 6.0;
@@ -58,9 +57,7 @@ pub(super) fn draw(site: &Site<'_>, room: Rect) -> Group {
 fn heading(site: &Site<'_>, room: Rect, factor: f64, group: &mut Group) {
     let mut base = room.y + 0.19;
     let title = Text::new("heading", PaperPoint::new(room.x + 0.1, base), HEADING, "Profile down the fall").bold();
-    let times = fixed(factor, usize::from(factor < 1.0));
-    let heights = if factor == 1.0 { "to the scale of".to_owned() } else { format!("{times} times") };
-    let exaggeration = format!("in {}; heights {heights} the distances", site.unit.length());
+    let exaggeration = format!("in {}; {}", site.unit.length(), exaggerated(factor));
     let at = PaperPoint::new(room.right() - 0.1, base);
     group.push(Text::new("chart", at, SMALL, &exaggeration).colour(GREY).align(Align::Right));
     let mut x = room.x + 0.1 + title.width() + 0.3;

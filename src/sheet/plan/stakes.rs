@@ -4,10 +4,11 @@
 //! and the ground as it is. The blocks are as large as they can be with none left out; where even the smallest
 //! will not do, first the heights go, then whole blocks, and what went is counted. The name never goes alone: a cut
 //! without its name could be read at the neighbour.
-//! Order of room: symbols, names of outlets, benches and lows, cuts, level labels, slope arrows.
+//! Order of room: symbols, names of outlets, benches, lows and nodes of drains, cuts, falls of drains, stakes of trenches, level labels,
+//! slope arrows.
 
 use super::ground::{SUBGRADE, in_room, is_index, on_paper};
-use super::{EARTH, GREY, INK, SMALL, Site, areas, decimals, keep, marks};
+use super::{EARTH, GREY, INK, SMALL, Site, areas, decimals, keep, marks, water};
 use crate::job::{ArrowOut, LineOut, StakeOut};
 use crate::sheet::font::{self, Weight};
 use crate::sheet::join::join;
@@ -33,6 +34,8 @@ pub(super) struct Labels {
     pub(super) dropped: usize,
     /// Stakes with no words at all.
     pub(super) bare: usize,
+    /// Stakes of trenches left to the table.
+    pub(super) trenches: usize,
     /// Whether the heights of the ground had to go.
     pub(super) is_cramped: bool,
 }
@@ -58,6 +61,7 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     let mut keep_names = Group::new("keep-off-names");
     keep::keep_names(site, &mut placer, &mut keep_names);
     let mut names = Group::new("area-names");
+    water::node_names(site, &mut placer, &mut names);
     let (wide, narrow): (Vec<_>, Vec<_>) = site.plan.areas.iter().partition(|area| areas::is_wide(site, area));
     wide.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
     // A narrow area keeps room for its code, or the cuts would take it all.
@@ -65,7 +69,8 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     let Blocks { bare, is_cramped, group: cuts, mut placer, .. } = blocks(site, placer);
     narrow.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
     areas::step_heights(site, &mut placer, &mut names);
-    keep::drain_names(site, &mut placer, &mut names);
+    water::drain_names(site, &mut placer, &mut names);
+    let trenches = water::trench_stakes(site, &mut placer, &mut names);
     let outside = outside(site, &mut placer);
     let levels = levels(site, &mut placer);
     let arrows = arrows(site, &mut placer);
@@ -73,7 +78,7 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     if site.has_areas() {
         groups.extend([outside, names, keep_names]);
     }
-    Labels { groups, dropped: placer.dropped(), bare, is_cramped }
+    Labels { groups, dropped: placer.dropped(), bare, trenches, is_cramped }
 }
 
 /// Lines of areas, drains and keep-offs are rather not covered either.
@@ -299,7 +304,7 @@ fn attempt<'a>(
     most: usize,
 ) -> Blocks {
     let mut group = Group::new("stakes");
-    let is_ours = |s: &&StakeOut| !site.has_areas() || is_dug(s);
+    let is_ours = |s: &&StakeOut| !site.has_areas() || (is_dug(s) && !water::is_of_trench(site, s));
     let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().filter(is_ours).collect();
     let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
     let (mut leaders, mut bare, mut full) = (stakes.len() / if site.has_areas() { 5 } else { 12 } + 1, 0, 0);
