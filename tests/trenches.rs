@@ -234,3 +234,83 @@ fn trenches_are_staked_at_ends_bends_and_every_so_much() {
     assert_eq!(more.len(), 4);
     assert_close(more[1].1, 98.0 - 0.4 - BELOW, 1e-9);
 }
+
+#[test]
+fn what_lies_over_a_run_steps_where_an_area_begins_and_ends() {
+    // Through the patio from north 140 to 180, the ground falling 1 in 100 to the north.
+    let one = drain(
+        "A",
+        "{ at = [140, 160], invert = 97, clean_out = true }, { at = [180, 160], invert = 96.5 }",
+        &[PERFORATED],
+    );
+    let out = good(&one, |n, _| 101.0 - n / 100.0);
+    let run = &runs(&out)[0];
+    let profile = &run.profile;
+    let near = |d: f64| profile.iter().filter(move |p| (p.distance - d).abs() < 1e-6).collect::<Vec<_>>();
+    for (distance, inside) in [(0.0, false), (5.0, false), (15.0, true), (20.0, true), (35.0, false), (40.0, false)] {
+        for p in near(distance) {
+            assert_close(p.existing.expect("surveyed"), 101.0 - (140.0 + distance) / 100.0, 1e-9);
+            assert_eq!(p.finish.is_some(), inside, "{p:?}");
+        }
+        assert!(!near(distance).is_empty(), "{distance}");
+    }
+    // At each edge one point without and one with a finish.
+    for distance in [10.0, 30.0] {
+        let both: Vec<Option<f64>> = near(distance).iter().map(|p| p.finish).collect();
+        assert!(both.len() == 2 && both.iter().flatten().count() == 1, "{both:?}");
+        let over = near(distance).into_iter().find_map(|p| p.finish.zip(p.subgrade)).expect("in the patio");
+        assert_close(over.0 - over.1, 1.0, 1e-9);
+        assert_close(over.0, 100.0, 1e-9);
+    }
+    assert!(profile.windows(2).all(|w| w[0].distance <= w[1].distance));
+    assert_close(profile.last().expect("a profile").distance, run.length, 1e-9);
+    assert_close(run.bottoms(0).expect("ours")[1], 96.5 - BELOW, 1e-12);
+    assert_eq!(run.legs[0].holes, Some("down"));
+}
+
+#[test]
+fn drains_as_a_table_are_those_of_the_outcome() {
+    let up = PERFORATED.replace("size", "holes = \"up\", size");
+    let nodes = "{ name = \"N1\", at = [20, 20], invert = 98, clean_out = true }, \
+                 { name = \"N2\", at = [20, 60], invert = 97 }, { name = \"N3\", at = [20, 80], invert = 96.5 }";
+    let out = good(&drain("A, west", nodes, &[&up, SOLID]), |_, _| 100.0);
+    let text = spadework::write::csv::drains(&out).expect("text");
+    let mut table = csv::Reader::from_reader(text.as_bytes());
+    let head = table.headers().expect("a head").clone();
+    let rows: Vec<csv::StringRecord> = table.records().map(|r| r.expect("a row")).collect();
+    let cell = |row: usize, column: &str| {
+        let at = head.iter().position(|h| h == column).unwrap_or_else(|| panic!("no column {column}"));
+        rows[row][at].to_owned()
+    };
+    assert_eq!(rows.len(), 2);
+    for (row, column, want) in [
+        (0, "drain", "A, west"),
+        (0, "leg", "1"),
+        (0, "from", "N1"),
+        (1, "to", "N3"),
+        (0, "kind", "perforated"),
+        (0, "holes", "up"),
+        (1, "holes", ""),
+        (0, "length", "40.0000"),
+        (0, "fall", "0.025000"),
+        (1, "invert_up", "97.0000"),
+        (1, "invert_down", "96.5000"),
+        (1, "trench_bottom_down", "96.1458"),
+        (1, "bedding", "0.3333"),
+        (0, "clean_out_up", "yes"),
+        (0, "clean_out_down", "no"),
+    ] {
+        assert_eq!(cell(row, column), want, "{column}");
+    }
+    let number = |row, column: &str| cell(row, column).parse::<f64>().expect("a number");
+    for (row, leg) in runs(&out)[0].legs.iter().enumerate() {
+        for (column, want) in [("trench", leg.trench), ("stone", leg.stone), ("backfill", leg.backfill)] {
+            assert!(want >= 0.0);
+            assert_close(number(row, column), want, 0.000_05);
+        }
+    }
+    // What others dig has inverts and no trench.
+    let theirs = drain("A", nodes, &[PERFORATED, SOLID]).replace(TRENCH, "by_others = true");
+    let text = spadework::write::csv::drains(&good(&theirs, |_, _| 100.0)).expect("text");
+    assert!(text.lines().nth(1).expect("a row").contains(",98.0000,97.0000,,,,,,,,yes,no"), "{text}");
+}

@@ -35,6 +35,8 @@ const BEDDING: Colour = Colour(226, 221, 211);
 /// Title and key of a page; what stands below its frames.
 const HEAD: f64 = 0.72;
 const FOOT: f64 = 0.42;
+/// On paper narrower than this the key takes a second row, that high.
+const KEY: (f64, f64) = (9.2, 0.19);
 const GAP: f64 = 0.12;
 /// A row of words.
 const ROW: f64 = 0.155;
@@ -70,7 +72,8 @@ pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
     let columns = if sheet.w > WIDE && runs.len() > 1 { 2 } else { 1 };
     let width = (sheet.w - GAP * (columns - 1) as f64) / columns as f64;
     let panels: Vec<Panel<'_>> = runs.into_iter().map(|run| Panel::of(run, unit, width)).collect();
-    let room = Rect::new(sheet.x, sheet.y + HEAD, sheet.w, sheet.h - HEAD - FOOT);
+    let head_h = HEAD + if sheet.w < KEY.0 { KEY.1 } else { 0.0 };
+    let room = Rect::new(sheet.x, sheet.y + head_h, sheet.w, sheet.h - head_h - FOOT);
     let slots = spread(&panels, room.h, columns);
     let count = slots.len().div_ceil(columns);
     let draw = |(k, slots): (usize, &[&[Panel<'_>]])| {
@@ -419,12 +422,16 @@ fn head(outcome: &Outcome, unit: LengthUnit, sheet: Rect, page: &str, group: &mu
     group.push(Text::new("chart", PaperPoint::new(x, at.y), SMALL, &cut(&job, SMALL, left)).colour(INK));
     group.push(title);
     group.push(right);
-    let (mut x, base) = (sheet.x, sheet.y + 0.48);
+    let (mut x, mut base) = (sheet.x, sheet.y + 0.48);
     let mut entry = |words: &str, sample: &dyn Fn(PaperPoint, &mut Group)| {
+        let text = Text::new("legend", PaperPoint::new(0.0, 0.0), SMALL, words).colour(INK);
+        let wide = 0.46 + text.width();
+        if x + wide > sheet.right() {
+            (x, base) = (sheet.x, base + KEY.1);
+        }
         sample(PaperPoint::new(x, base - 0.035), group);
-        let text = Text::new("legend", PaperPoint::new(x + 0.46, base), SMALL, words).colour(INK);
-        x += 0.46 + text.width() + 0.22;
-        group.push(text);
+        group.push(Text { at: PaperPoint::new(x + 0.46, base), ..text });
+        x += wide + 0.22;
     };
     let line = |colour, width, dash: &'static [f64]| {
         move |at: PaperPoint, group: &mut Group| {
@@ -469,3 +476,6 @@ fn foot(outcome: &Outcome, sheet: Rect, dropped: usize, group: &mut Group) {
         group.push(Text::new("note", at, SMALL, &cut(&words, SMALL, sheet.w)).colour(colour));
     }
 }
+
+#[cfg(test)]
+mod tests;

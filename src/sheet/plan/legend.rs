@@ -163,10 +163,13 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff
 fn waters(site: &Site<'_>, pen: &mut Pen) {
     let [has_nodes, has_clean_outs] = water::has_nodes(site);
     if has_nodes {
-        pen.entry("node of a drain; inv: bottom of the pipe inside", |at, group| water::node(at, false, group));
-    }
-    if has_clean_outs {
-        pen.entry("CO: clean-out", |at, group| water::node(at, true, group));
+        let what = if has_clean_outs { "node of a drain; CO: with a clean-out; inv" } else { "node of a drain; inv" };
+        pen.entry(&format!("{what}: bottom of the pipe inside"), |at, group| {
+            water::node(at.by(-0.1, 0.0), false, group);
+            if has_clean_outs {
+                water::node(at.by(0.1, 0.0), true, group);
+            }
+        });
     }
     let ponds = site.outcome.drainage.iter().flat_map(|d| d.ponds.iter().flatten());
     if ponds.filter(|p| p.inside.is_none()).any(|p| !p.rings.is_empty()) {

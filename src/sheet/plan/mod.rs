@@ -161,8 +161,10 @@ fn arrangements<'a>(outcome: &'a Outcome, plan: &'a PlanOut, unit: LengthUnit, p
         let (scale, said) = scales::fit(outcome, plan, unit, &layout.plan);
         Site { outcome, plan, unit, scale, said, layout, paper }
     };
+    // Room that the boxes of a job with areas take more than others.
+    let of_areas = (!plan.areas.is_empty()).then(|| 0.9 + 0.17 * water::rows(outcome, plan) as f64);
     let site = |where_profile: Option<bool>| {
-        build(layout(paper, where_profile.is_some(), where_profile == Some(true), !plan.areas.is_empty()))
+        build(layout(paper, where_profile.is_some(), where_profile == Some(true), of_areas))
     };
     let size = |site: &Site<'_>| site.scale.inches(1.0);
     let bare = site(None);
@@ -204,17 +206,17 @@ fn with_details(bare: &Layout, plan: &PlanOut, unit: LengthUnit, has_profile: bo
     (layout.plan.h > 2.0).then_some(layout)
 }
 
-fn layout(paper: Paper, has_profile: bool, is_beside: bool, has_areas: bool) -> Layout {
+fn layout(paper: Paper, has_profile: bool, is_beside: bool, of_areas: Option<f64>) -> Layout {
     let (w, h) = paper.inches();
     let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
     let (gap, strip_h) = (0.1, 0.62);
     let (left, columns) = if paper.portrait {
-        let boxes_h = if h > 14.0 { 4.7 } else { 4.1 } + if has_areas { 0.9 } else { 0.0 };
+        let boxes_h = if h > 14.0 { 4.7 } else { 4.1 } + of_areas.unwrap_or(0.0);
         let half = (sheet.w - gap) / 2.0;
         let y = sheet.bottom() - boxes_h;
         let columns = vec![Rect::new(sheet.x, y, half, boxes_h), Rect::new(sheet.x + half + gap, y, half, boxes_h)];
         (Rect::new(sheet.x, sheet.y, sheet.w, sheet.h - boxes_h - gap), columns)
-    } else if has_areas && w < 14.0 {
+    } else if of_areas.is_some() && w < 14.0 {
         // The column alone cannot hold all boxes of a job with areas.
         let (column, boxes_h) = (3.45, 2.75);
         let left = Rect::new(sheet.x, sheet.y, sheet.w - column - gap, sheet.h);

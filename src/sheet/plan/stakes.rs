@@ -9,7 +9,7 @@
 
 use super::ground::{SUBGRADE, in_room, is_index, on_paper};
 use super::{EARTH, GREY, INK, SMALL, Site, areas, decimals, keep, marks, water};
-use crate::job::{ArrowOut, LineOut, StakeOut};
+use crate::job::{AreaPlanOut, ArrowOut, LineOut, StakeOut};
 use crate::sheet::font::{self, Weight};
 use crate::sheet::join::join;
 use crate::sheet::labels::{self, Box2, Placer};
@@ -60,13 +60,14 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     let places = marks::names(site, &mut placer);
     let mut keep_names = Group::new("keep-off-names");
     keep::keep_names(site, &mut placer, &mut keep_names);
-    let mut names = Group::new("area-names");
-    water::node_names(site, &mut placer, &mut names);
-    let (wide, narrow): (Vec<_>, Vec<_>) = site.plan.areas.iter().partition(|area| areas::is_wide(site, area));
-    wide.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
-    // A narrow area keeps room for its code, or the cuts would take it all.
-    let narrow: Vec<_> = narrow.into_iter().filter(|area| !areas::code(site, area, &mut placer, &mut names)).collect();
-    let Blocks { bare, is_cramped, group: cuts, mut placer, .. } = blocks(site, placer);
+    let written = around_cuts(site, placer.clone(), true);
+    let Around { narrow, mut names, blocks } = if written.blocks.bare > 0 && water::has_nodes(site)[0] {
+        let without = around_cuts(site, placer, false);
+        if without.blocks.bare < written.blocks.bare { without } else { written }
+    } else {
+        written
+    };
+    let Blocks { bare, is_cramped, group: cuts, mut placer, .. } = blocks;
     narrow.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
     areas::step_heights(site, &mut placer, &mut names);
     water::drain_names(site, &mut placer, &mut names);
@@ -79,6 +80,31 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
         groups.extend([outside, names, keep_names]);
     }
     Labels { groups, dropped: placer.dropped(), bare, trenches, is_cramped }
+}
+
+/// Names of areas and cuts.
+struct Around<'a> {
+    /// Areas without room for their name so far.
+    narrow: Vec<&'a AreaPlanOut>,
+    names: Group,
+    blocks: Blocks,
+}
+
+/// Names of areas, then all cuts. `nodes_first`: names of nodes before those, else with what room the cuts leave.
+fn around_cuts<'a>(site: &Site<'a>, mut placer: Placer, nodes_first: bool) -> Around<'a> {
+    let mut names = Group::new("area-names");
+    if nodes_first {
+        water::node_names(site, &mut placer, &mut names);
+    }
+    let (wide, narrow): (Vec<_>, Vec<_>) = site.plan.areas.iter().partition(|area| areas::is_wide(site, area));
+    wide.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
+    // A narrow area keeps room for its code, or the cuts would take it all.
+    let narrow = narrow.into_iter().filter(|area| !areas::code(site, area, &mut placer, &mut names)).collect();
+    let mut blocks = blocks(site, placer);
+    if !nodes_first {
+        water::node_names(site, &mut blocks.placer, &mut names);
+    }
+    Around { narrow, names, blocks }
 }
 
 /// Lines of areas, drains and keep-offs are rather not covered either.

@@ -1,4 +1,5 @@
 use super::*;
+use crate::job::StakeOut;
 use crate::sheet::labels::Box2;
 use crate::sheet::sample::{Yard, site};
 use crate::sheet::{Item, Text};
@@ -37,7 +38,7 @@ const SIZES: [PaperSize; 4] = [PaperSize::Letter, PaperSize::Tabloid, PaperSize:
 fn site_sheets() -> Vec<Drawing> {
     let papers = || SIZES.into_iter().flat_map(|size| [Paper::landscape(size), Paper::portrait(size)]);
     let of = |outcome: Outcome| papers().map(move |paper| plan(&outcome, &PlanOptions { paper }));
-    of(site::hall()).chain(of(site::court())).collect()
+    of(site::hall()).chain(of(site::court())).chain(of(site::drained())).collect()
 }
 
 #[test]
@@ -288,6 +289,75 @@ fn what_is_not_there_is_not_explained() {
     for said in ["Datum: assumed; hall main floor 103.50.", "North: hall wall runs due east", "step 0-2 5/8"] {
         assert!(hall.contains(said), "{said}");
     }
+}
+
+#[test]
+fn drains_say_their_inverts_falls_and_clean_outs() {
+    let drawing = plan(&site::drained(), &PlanOptions::default());
+    let words: Vec<&str> = drawing.texts().map(|t| t.words.as_str()).collect();
+    for said in
+        ["PA1 inv 101.50, CO", "PB2 inv 100.35, CO", "SB inv", "A 99.65, B 99.40", "C 99.70", "drain A, 2.23 % →"]
+    {
+        assert!(words.contains(&said), "{said}: {words:?}");
+    }
+    // From PA2 up and to the left, so read backward.
+    let fall = words.iter().find(|w| w.contains("2.25 %")).expect("the second leg says its fall");
+    assert_eq!(*fall, "← 2.25 %");
+    for said in ["LOW 101.40, water 0.24 ft deep"] {
+        assert!(words.contains(&said), "{said}: {words:?}");
+    }
+    let legend = words.join(" ");
+    assert!(legend.contains("node of a drain; CO: with a clean-out; inv: bottom of the pipe inside"));
+    // Dots stand where the nodes are: from PA1 to PA2 65 ft at 1 in to 10 ft.
+    let dots: Vec<PaperPoint> = drawing
+        .groups
+        .iter()
+        .filter(|g| g.id == "symbols")
+        .flat_map(|g| &g.items)
+        .filter_map(|item| match item {
+            Item::Stroke(s) if s.fill == Some(stakes::WATER) && s.points.len() == 32 => {
+                let (x, y) = s.points.iter().fold((0.0, 0.0), |(x, y), p| (x + p.x / 32.0, y + p.y / 32.0));
+                Some(PaperPoint::new(x, y))
+            }
+            _ => None,
+        })
+        .collect();
+    assert_eq!(dots.len(), 7, "six nodes and the basin once");
+    assert!((dots[0].distance(dots[1]) - 6.5).abs() < 1e-6, "{dots:?}");
+}
+
+#[test]
+fn standing_water_and_ground_without_a_way_out_are_drawn_and_explained_where_they_are() {
+    let of = |outcome: &Outcome| {
+        let drawing = plan(outcome, &PlanOptions::default());
+        let strokes = |id: &str| drawing.groups.iter().find(|g| g.id == id).map_or(0, |g| g.items.len());
+        let counts = [strokes("ponds"), strokes("no-outlet")];
+        let said = |what: &str| drawing.texts().any(|t| t.words == what);
+        (counts, ["water stands: its edge", "water reaches no outlet"].map(said))
+    };
+    let (counts, said) = of(&site::drained());
+    assert!(counts[0] == 1 && counts[1] > 5 && said == [true; 2], "{counts:?} {said:?}");
+    assert_eq!(of(&site::hall()), ([0, 0], [false; 2]));
+}
+
+#[test]
+fn stakes_of_trenches_give_way_to_cuts_and_are_counted() {
+    let mut outcome = site::drained();
+    let own = outcome.stakes.as_ref().map_or(0, Vec::len);
+    let along = |k: i32| StakeOut {
+        stake: format!("drain A.{k}"),
+        northing: 522.5,
+        easting: 1008.0 + f64::from(k),
+        cut_text: Some("C 2-0 1/8".into()),
+        ..StakeOut::default()
+    };
+    outcome.stakes.as_mut().expect("a hall has stakes").extend((0..60).map(along));
+    let drawing = plan(&outcome, &PlanOptions::default());
+    let small = drawing.texts().filter(|t| t.words == "C 2-0 1/8").count();
+    let left = drawing.texts().find(|t| t.words.contains("of trenches are left to the stake table")).expect("said");
+    let number: usize = left.words.split(' ').next().and_then(|n| n.parse().ok()).expect("a number");
+    assert_eq!(small + number, 60, "{own}");
+    assert!(small > 0 && number > 0);
 }
 
 #[test]

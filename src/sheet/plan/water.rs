@@ -9,7 +9,7 @@ use super::ground::on_paper;
 use super::marks::circle;
 use super::stakes::{CAP, HALO, WATER, along};
 use super::{GREY, SMALL, Site};
-use crate::job::{DrainLegOut, DrainOut, DrainPointOut, DrainRunOut, StakeOut};
+use crate::job::{DrainLegOut, DrainOut, DrainPointOut, DrainRunOut, Outcome, PlanOut, StakeOut};
 use crate::sheet::labels::{self, Placer};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, clip, hatch};
 use crate::units::{LengthUnit, fixed};
@@ -104,6 +104,14 @@ fn nodes<'a>(site: &Site<'a>) -> Vec<Node<'a>> {
         }
     }
     out
+}
+
+/// How many lines the legend has for all this.
+pub(super) fn rows(outcome: &Outcome, plan: &PlanOut) -> usize {
+    let water = outcome.drainage.as_ref();
+    let drains = if water.is_some_and(|d| !d.drains.is_empty()) { 3 } else { 0 };
+    let ponds = water.and_then(|d| d.ponds.as_ref()).is_some_and(|p| !p.is_empty());
+    drains + usize::from(ponds) + usize::from(!plan.unreached.is_empty())
 }
 
 /// Whether any node is drawn, and any clean-out.

@@ -39,6 +39,65 @@ const COURT_STAKES: [(&str, f64, f64, f64); 14] = [
     ("L1", 206.8, 510.0, 49.874),
 ];
 
+/// The hall with its drains worked out, water standing on its lawn, and ground behind it whose water reaches nothing.
+pub(crate) fn drained() -> Outcome {
+    let mut outcome = hall();
+    let point = |name: &str, northing, easting, invert, clean_out| DrainPointOut {
+        name: name.into(),
+        northing,
+        easting,
+        invert,
+        clean_out,
+        ..DrainPointOut::default()
+    };
+    let run = |name: &str, points: Vec<DrainPointOut>| {
+        let leg = |(k, pair): (usize, &[DrainPointOut])| {
+            let length = (pair[1].northing - pair[0].northing).hypot(pair[1].easting - pair[0].easting);
+            DrainLegOut {
+                kind: if k == 0 { "perforated" } else { "solid" }.into(),
+                length,
+                fall: (pair[0].invert - pair[1].invert) / length,
+                size: 1.0 / 3.0,
+                outside: 0.375,
+                holes: (k == 0).then_some("down"),
+                ..DrainLegOut::default()
+            }
+        };
+        let legs: Vec<DrainLegOut> = points.windows(2).enumerate().map(leg).collect();
+        let length: f64 = legs.iter().map(|l| l.length).sum();
+        let over = |k: i32| ProfilePoint {
+            distance: length * f64::from(k) / 40.0,
+            existing: Some(103.0 - f64::from(k) * 0.03),
+            finish: (k < 20).then_some(102.5),
+            subgrade: (k < 20).then_some(102.0),
+        };
+        let drop = points[0].invert - points[points.len() - 1].invert;
+        let (fall, bedding) = (drop / length, Some(1.0 / 3.0));
+        let profile = (0..=40).map(over).collect();
+        DrainRunOut { name: name.into(), points, length, fall, drop, bedding, legs, profile, ..DrainRunOut::default() }
+    };
+    let basin = |invert| point("SB", 540.0, 1070.0, invert, false);
+    let first = |name: &str, northing, easting, invert| point(name, northing, easting, invert, true);
+    let drains = vec![
+        run("A", vec![first("PA1", 522.5, 1008.0, 101.5), first("PA2", 522.5, 1073.0, 100.05), basin(99.65)]),
+        run("B", vec![first("PB1", 513.5, 1042.0, 101.9), first("PB2", 513.5, 1080.0, 100.35), basin(99.4)]),
+        run("C", vec![first("PC1", 552.5, 1008.0, 100.85), first("PC2", 552.5, 1062.0, 100.2), basin(99.7)]),
+    ];
+    let ring = |s: f64, w: f64, n: f64, e: f64| vec![(s, w), (s, e), (n, e), (n, w), (s, w)];
+    let pond = PondOut {
+        low_at: (534.0, 1025.0),
+        depth: 0.24,
+        rings: vec![ring(530.0, 1020.0, 538.0, 1030.0)],
+        ..PondOut::default()
+    };
+    outcome.drainage = Some(DrainageOut { ponds: Some(vec![pond]), drains, ..DrainageOut::default() });
+    if let Some(plan) = &mut outcome.plan {
+        plan.lows = vec![(534.0, 1025.0, 101.4)];
+        plan.unreached = vec![ring(545.0, 1040.0, 552.0, 1060.0)];
+    }
+    outcome
+}
+
 /// Feet-inches job with seven areas, seven corners of whose are stakes too.
 pub(crate) fn hall() -> Outcome {
     let stakes: Vec<StakeOut> = include_str!("hall.csv").lines().skip(1).map(hall_stake).collect();
