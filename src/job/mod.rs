@@ -12,6 +12,7 @@ mod outcome;
 mod picture;
 mod ponds;
 mod site;
+mod site_catchments;
 mod site_checks;
 mod site_picture;
 mod site_rules;

@@ -5,14 +5,14 @@ use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
     AreaOut, DoubtOut, DrainageOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder,
-    StakeOut, SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture,
-    site_rules, site_water, survey, suspects, tank, units_out,
+    StakeOut, SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_catchments, site_checks,
+    site_picture, site_rules, site_water, survey, suspects, tank, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::drains::{Part, Run, runs, trenches};
 use crate::design::said::Finish;
 use crate::design::{Grade, mean_falls};
-use crate::drainage::azimuth;
+use crate::drainage::{Stage, azimuth};
 use crate::finding::{Caution, Check, Refusal, Subject};
 use crate::par::Progress;
 use crate::shots::{Frame, MICRO, from_micro};
@@ -69,11 +69,20 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     site_checks::depths(&site, &taken, &mut cautions);
     site_checks::thicknesses(job, &mut cautions);
     let runs = drains::account(&site);
-    let drained = drains::out(&site, &runs, &vec![None; site.runs.len()]);
+    let wet = if parts.drainage { site_water::Wet::new(&site, Stage::Dug, &mut cautions) } else { None };
+    let (mut water, inflow) = wet
+        .as_ref()
+        .map(|wet| site_catchments::catchments(&site, wet, &mut checks, &mut cautions))
+        .map_or((None, None), |(water, inflow)| (Some(water), Some(inflow)));
+    let drained = drains::out(&site, &runs, inflow.as_deref());
     drains::checks(&site, &runs, &drained, &mut checks, &mut cautions);
     if parts.drainage {
-        let ponds = site_water::ponds(&site, &mut checks, &mut cautions);
-        out.drainage = Some(DrainageOut { ponds, drains: drained, ..DrainageOut::default() });
+        let ponds = wet.as_ref().and_then(|wet| site_water::ponds(&site, wet, &mut checks, &mut cautions));
+        if let Some(water) = &mut water {
+            water.finish_ponds = site_water::finish_ponds(&site, &mut cautions);
+        }
+        site_catchments::unsaid(&site, inflow.as_deref().unwrap_or_default(), &mut cautions);
+        out.drainage = Some(DrainageOut { falls: None, dug: water, ponds, drains: drained });
     }
     let cistern = tank::tank(&site, &taken, &mut checks, &mut cautions);
     out.tank = cistern.filter(|_| parts.tank);
@@ -81,7 +90,13 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
         out.volume = Some(volume_out(&site, &taken, &runs, uncovered));
     }
     if parts.stakes || parts.plan {
-        let stakes = stakes_out(&site);
+        let mut stakes = stakes_out(&site);
+        for path in out.drainage.iter().filter_map(|d| d.dug.as_ref()).flat_map(|dug| &dug.paths) {
+            // Stakes along trenches have names of their own.
+            if let Some(stake) = stakes.iter_mut().find(|s| s.stake == path.stake) {
+                stake.drains_to = Some(path.way());
+            }
+        }
         suspects::cuts(&mut looks, &stakes);
         out.stakes = Some(stakes);
     }
@@ -362,6 +377,19 @@ fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
     order.into_iter().filter_map(|k| out[k].take()).collect()
 }
 
+/// Places to stake other than those along trenches.
+pub(super) fn places_to_stake(site: &Site<'_>) -> impl Iterator<Item = Place> {
+    all_places(site).into_iter().filter(|(.., trench)| trench.is_none()).map(|(place, ..)| place)
+}
+
+/// The area a stake belongs to: on a shared edge the one with the lower dig-to, a tie to the first in the file.
+pub(super) fn owner(site: &Site<'_>, place: (i64, i64), shot: Option<f64>) -> Option<usize> {
+    let at = site.dig.frame().local(place.0, place.1);
+    let existing = shot.or_else(|| site.existing.height_local(at));
+    let dig_to = |k: usize| site.dig.areas[k].dig_to(at, existing, site.job.said.strip.job_units());
+    site.dig.at(place).into_iter().reduce(|best, k| if dig_to(k) < dig_to(best) - LOWER { k } else { best })
+}
+
 /// Lower by less than this is a tie: half of the last place a height is typed in.
 const LOWER: f64 = 0.005;
 
@@ -376,8 +404,7 @@ fn stakes_out(site: &Site<'_>) -> Vec<StakeOut> {
             let existing = place.shot.or_else(|| site.existing.height_local(at));
             let here = site.dig.at((place.northing, place.easting));
             let dig_to = |k: usize| site.dig.areas[k].dig_to(at, existing, strip);
-            // On a shared edge the lower dig-to, a tie to the first in the file.
-            let own = here.iter().copied().reduce(|best, k| if dig_to(k) < dig_to(best) - LOWER { k } else { best });
+            let own = owner(site, (place.northing, place.easting), place.shot);
             let mut notes: Vec<String> = here
                 .iter()
                 .filter(|&&k| Some(k) != own)
