@@ -51,6 +51,7 @@
 //! | 4 | [`volume`] | how much earth lies between two surfaces? |
 //! | 5 | [`drainage`] | how steep, and where does the water go? |
 //! | 6 | [`stakes`] | how deep at each stake, and in what order? |
+//! | 6 | [`haul`] | what leaves, what arrives, in how many trips? |
 //! | 6 | [`tank`] | what does a cistern yield? |
 //! | 8 | [`job`] | what was asked, and what comes out? |
 //! | 10 | [`read`] | what do these tables say, and where are they wrong? |
@@ -66,6 +67,8 @@ pub mod design;
 pub mod drainage;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod finding;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
+pub mod haul;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod job;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
