@@ -36,6 +36,10 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
         files.push(("layers.csv", encoded(csv::layers(&outcome).map_err(|e| e.to_string()))?));
         files.push(("volumes.csv", encoded(csv::volumes(&outcome).map_err(|e| e.to_string()))?));
     }
+    if outcome.haul.is_some() {
+        files.push(("trips.csv", encoded(csv::trips(&outcome).map_err(|e| e.to_string()))?));
+        files.push(("orders.csv", encoded(csv::orders(&outcome).map_err(|e| e.to_string()))?));
+    }
     let pages = level::files(&outcome, unit)?;
     files.extend(pages.iter().map(|(name, bytes)| (name.as_str(), bytes.clone())));
     folder::write(&args.out.out, &files)?;
@@ -81,6 +85,7 @@ pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
     // The picture shows all; what is printed is what the picture is made of.
     outcome.stakes = None;
     outcome.volume = None;
+    outcome.haul = None;
     tell(&outcome, args.job.json, &format!("Written to {}: plan.svg, plan.png", args.out.out.display()))
 }
 
@@ -225,7 +230,7 @@ pub(crate) fn schema() -> Result<Ended, Failure> {
 }
 
 /// A job file or folder where tables will not do.
-fn job_file(path: &Path) -> Result<jobfile::Read, Failure> {
+pub(crate) fn job_file(path: &Path) -> Result<jobfile::Read, Failure> {
     match jobfile::named(&[path.to_path_buf()]) {
         Some(path) => jobfile::read(&path),
         None => Err(Failure::Usage(format!(
@@ -269,7 +274,7 @@ fn pictures(outcome: &Outcome, out: &OutArgs, unit: LengthUnit) -> Result<(Vec<u
 }
 
 /// Prints the outcome, and says by how it ends whether every check holds.
-fn tell(outcome: &Outcome, as_json: bool, note: &str) -> Result<Ended, Failure> {
+pub(crate) fn tell(outcome: &Outcome, as_json: bool, note: &str) -> Result<Ended, Failure> {
     let mut out = std::io::stdout().lock();
     if as_json {
         out.write_all(json::text(outcome).map_err(|e| internal(e.to_string()))?.as_bytes())?;

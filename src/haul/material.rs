@@ -131,15 +131,7 @@ pub fn account(dug: &[Pile], wanted: &Wanted) -> Account {
         }
     }
     left.retain(|p| p.bank.cubic() > 0.0);
-    Account {
-        dug: of(dug),
-        kept,
-        short: wanted.topsoil - kept,
-        set_aside,
-        fill_used,
-        fill_short: hole,
-        export: left,
-    }
+    Account { dug: of(dug), kept, short: wanted.topsoil - kept, set_aside, fill_used, fill_short: hole, export: left }
 }
 
 fn least(a: BankVolume, b: BankVolume) -> BankVolume {
@@ -183,7 +175,12 @@ mod tests {
 
     #[test]
     fn fill_comes_from_clean_earth_then_topsoil_and_the_rest_is_brought_in() {
-        let dug = [pile(Material::Sod, 5.0), pile(Material::Topsoil, 10.0), pile(Material::Clean, 8.8), pile(Material::Wet, 3.0)];
+        let dug = [
+            pile(Material::Sod, 5.0),
+            pile(Material::Topsoil, 10.0),
+            pile(Material::Clean, 8.8),
+            pile(Material::Wet, 3.0),
+        ];
         let out = account(&dug, &wanted(0.0, 20.0, 0.0));
         assert!((out.fill_used.cubic() - 18.8).abs() < 1e-12);
         assert!((out.fill_short.cubic() - (20.0 - 18.8 * 0.88)).abs() < 1e-12);

@@ -54,8 +54,7 @@ pub enum Firmness {
 
 impl Firmness {
     /// Every firmness with its word.
-    pub const WORDS: [(&'static str, Self); 3] =
-        [("firm", Self::Firm), ("medium", Self::Medium), ("soft", Self::Soft)];
+    pub const WORDS: [(&'static str, Self); 3] = [("firm", Self::Firm), ("medium", Self::Medium), ("soft", Self::Soft)];
 
     /// Overlap of two rolls: 12, 24 and 36 in.
     #[must_use]

@@ -54,7 +54,11 @@ impl Trips {
 /// Whole loads of a quantity; none of nothing. The capacity is above zero.
 #[must_use]
 pub fn loads(quantity: f64, capacity: f64) -> u64 {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a whole number; a cast holds it in range")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a whole number; a cast holds it in range"
+    )]
     let whole = (quantity / capacity - TIE).ceil().max(0.0) as u64;
     whole
 }

@@ -7,6 +7,7 @@
 use super::drains::DrainRunOut;
 use super::levels::NotesOut;
 use super::ponds::PondOut;
+use super::road::HaulOut;
 use super::suspects::SurveyOut;
 use super::tank::TankOut;
 use serde::Serialize;
@@ -49,6 +50,9 @@ pub struct Outcome {
     /// What the cistern yields.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tank: Option<TankOut>,
+    /// What leaves and arrives, trips, orders, cost.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub haul: Option<HaulOut>,
     /// Every rule that was held against the design.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub checks: Vec<CheckOut>,

@@ -5,7 +5,7 @@ use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
     AreaOut, DoubtOut, DrainageOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder,
-    StakeOut, SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture,
+    StakeOut, SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, haul, region, site_checks, site_picture,
     site_rules, site_water, survey, suspects, tank, units_out,
 };
 use crate::design::dig::{Dig, Dug};
@@ -18,7 +18,7 @@ use crate::par::Progress;
 use crate::shots::{Frame, MICRO, from_micro};
 use crate::stakes::{Place, spacing, walking_order};
 use crate::surface::{Region, Surface, Triangle, same_place};
-use crate::units::{BankVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
+use crate::units::{BankVolume, CompactedVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
 use crate::volume::{Account, Floor, Topsoil, cell_doubt};
 
 /// What the parts of an outcome are worked out from.
@@ -66,11 +66,12 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     site_rules::slopes(&site, &mut checks);
     site_checks::fixed_heights(&site, &mut checks);
     site_checks::keep_offs(&site, &mut checks, &mut cautions);
-    site_checks::depths(&site, &taken, &mut cautions);
-    site_checks::thicknesses(job, &mut cautions);
     let runs = drains::account(&site);
+    site_checks::depths(&site, &taken, &runs, &mut cautions);
+    site_checks::thicknesses(job, &mut cautions);
     let drained = drains::out(&site, &runs, &vec![None; site.runs.len()]);
     drains::checks(&site, &runs, &drained, &mut checks, &mut cautions);
+    out.haul = parts.haul.then(|| haul::haul(&site, &taken, &runs, &drained, &mut cautions));
     if parts.drainage {
         let ponds = site_water::ponds(&site, &mut checks, &mut cautions);
         out.drainage = Some(DrainageOut { ponds, drains: drained, ..DrainageOut::default() });
@@ -239,17 +240,9 @@ fn volume_out(
     }
 }
 
-fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
-    let unit = site.job.unit;
-    let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
-    let frame = site.dig.frame();
-    let finish = mean_falls(&area.pieces, frame);
-    let dials = area.subgrade.plane().map(|plane| {
-        let (east, north) = plane.falls(frame);
-        [north, east]
-    });
-    let whole = taken.outline.area;
-    // What an own fall of the subgrade digs deeper than the section goes to the bottom layer.
+/// Each layer of an area as placed, over-dig included where it runs past the edge. What an own fall of the subgrade digs deeper than the
+/// section goes to the bottom layer.
+pub(super) fn placed(area: &Dug<'_>, taken: &Taken) -> Vec<CompactedVolume> {
     let deeper: f64 = area
         .pieces
         .iter()
@@ -264,8 +257,24 @@ fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
     let layers = area.section.layers.iter().enumerate().map(|(k, layer)| {
         let past = if layer.past_edge { taken.ring.area } else { 0.0 };
         let own = if k == last { deeper } else { 0.0 };
-        LayerOut { name: layer.name.clone(), volume: spoken(layer.thick.job_units() * (whole + past) + own) }
+        CompactedVolume::cubic_job_units(layer.thick.job_units() * (taken.outline.area + past) + own)
     });
+    layers.collect()
+}
+
+fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
+    let unit = site.job.unit;
+    let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
+    let frame = site.dig.frame();
+    let finish = mean_falls(&area.pieces, frame);
+    let dials = area.subgrade.plane().map(|plane| {
+        let (east, north) = plane.falls(frame);
+        [north, east]
+    });
+    let whole = taken.outline.area;
+    let placed = placed(area, taken);
+    let layers = area.section.layers.iter().zip(placed);
+    let layers = layers.map(|(layer, v)| LayerOut { name: layer.name.clone(), volume: v.spoken(unit) });
     AreaOut {
         name: area.said.name.clone(),
         section: area.section.name.clone(),

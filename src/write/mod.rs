@@ -5,6 +5,7 @@ mod columns;
 pub mod csv;
 mod drains;
 pub mod geojson;
+mod haul;
 pub mod json;
 mod levels;
 pub mod png;

@@ -1,0 +1,215 @@
+//! What leaves a job and what arrives, and what does it cost?
+//!
+//! Everything dug, to subgrade, is split into materials: sod and topsoil by the exact account of the strip, the rest by what each area says
+//! of its spoil (trenches: clean). What is kept and what fills goes off; the rest leaves. What is worked into the subgrade is told
+//! nothing, stone, stone and lime side by side; room for stone that stays proud is dug only there.
+//!
+//! Money as the user's prices are; nothing without one is costed.
+
+use super::DrainRunOut;
+use super::drains::Trenches;
+use super::orders::{orders, plain, small, small_mass};
+use super::road::{CostLineOut, CostOut, HaulOut, LoadsOut, OptionOut, Road, asked, cargo_of, excluded, said};
+use super::site::{Site, Taken, placed};
+use crate::design::said::Spoil;
+use crate::finding::Caution;
+use crate::haul::{Account, Cargo, Factors, Material, Pile, Truck, Wanted, account, does, loads, part_of_soil};
+use crate::units::{BankVolume, CompactedVolume, LengthUnit, LooseVolume, fixed, said_in};
+use crate::volume::{self, Topsoil, trench};
+
+/// The haul of a job with areas.
+pub(super) fn haul(
+    site: &Site<'_>,
+    taken: &[Taken],
+    trenches: &Trenches,
+    drains: &[DrainRunOut],
+    cautions: &mut Vec<Caution>,
+) -> HaulOut {
+    let (haul, unit) = (&site.job.haul, site.job.unit);
+    let factors = haul.factors();
+    // Fill is told even where nothing is known of the trucks.
+    let shrink = haul.shrink.unwrap_or(0.0);
+    let earth = factors.unwrap_or(Factors { shrink, ..Factors::default() });
+    let piles = piles(site, taken, trenches, earth);
+    let fill: f64 = taken.iter().map(|t| t.outline.fill).sum();
+    let wanted = Wanted {
+        topsoil: BankVolume::cubic_job_units(topsoil_wanted(site, taken)),
+        fill: CompactedVolume::cubic_job_units(fill),
+        loss: haul.handling_loss,
+    };
+    let balance = account(&piles, &wanted);
+    let road = Road { haul, unit, known: factors.is_some() };
+    let mut out = road.out(balance.dug, &balance.export);
+    out.needed = wanted.topsoil.spoken(unit);
+    out.kept = balance.kept.spoken(unit);
+    out.short = balance.short.spoken(unit);
+    out.fill = wanted.fill.spoken(unit);
+    out.fill_short = balance.fill_short.spoken(unit);
+    out.orders = orders(site, taken, drains, &balance, balance.fill_short);
+    out.options = options(&road, site, taken, &balance, earth);
+    out.cost = cost(&road, &out, &balance);
+    out.excluded = excluded(haul);
+    let others = site.job.said.drains.iter().filter(|d| d.by_others).map(|d| format!("drain {}", d.name));
+    let others = others.chain(site.job.said.basins.iter().filter(|b| b.by_others).map(|b| format!("basin {}", b.name)));
+    let others: Vec<String> = others.collect();
+    if !others.is_empty() {
+        out.excluded.push(format!("by others: {}", others.join(", ")));
+    }
+    let back: f64 = drains.iter().filter(|d| !d.by_others).flat_map(|d| &d.legs).map(|l| l.backfill).sum();
+    if back >= 0.005 {
+        let text = "put back over solid pipe: in the export, and to be kept out of it where the ground is fit for it";
+        out.excluded.push(format!("{} {} {text}", fixed(back, 2), unit.volume()));
+    }
+    asked(&out, haul, unit, cautions);
+    if fill > 0.0 && haul.shrink.is_none() {
+        cautions.push(said("ground", "`shrink` is not said: fill was taken to want as much bank as it is large"));
+    }
+    amended(site, cautions);
+    out
+}
+
+/// What is dug, by material.
+fn piles(site: &Site<'_>, taken: &[Taken], trenches: &Trenches, earth: Factors) -> Vec<Pile> {
+    let haul = &site.job.haul;
+    let pipes = trenches.iter().flatten().fold(trench::Taken::default(), |sum, t| sum.with(t));
+    let stripped = |t: &Taken| t.outline.strip + t.ring.strip + t.batter.strip;
+    let strip = taken.iter().map(stripped).sum::<f64>() + pipes.strip;
+    let sod = if haul.sod.job_units() > 0.0 { sod(site) } else { 0.0 };
+    let pile = |material, cubic| Pile { material, bank: BankVolume::cubic_job_units(cubic), factors: earth };
+    let mut out = vec![pile(Material::Sod, sod), pile(Material::Topsoil, strip - sod)];
+    out.push(pile(Material::Clean, pipes.volume - pipes.strip));
+    for (area, t) in site.dig.areas.iter().zip(taken) {
+        let below = t.outline.dug() + t.ring.dug() + t.batter.dug() - stripped(t);
+        out.push(match area.said.spoil {
+            Spoil::Clean => pile(Material::Clean, below),
+            Spoil::Mixed => pile(Material::Mixed, below),
+            Spoil::Wet => {
+                let factors = Factors { bank_weight: earth.bank_weight * (1.0 + haul.wet), ..earth };
+                Pile { factors, ..pile(Material::Wet, below) }
+            }
+        });
+    }
+    out
+}
+
+/// Sod dug, by the account of the strip to its own depth.
+fn sod(site: &Site<'_>) -> f64 {
+    let depth = site.job.haul.sod.job_units();
+    let (existing, limit) = (&site.existing, site.limit.as_ref());
+    let of = |floor: &mut dyn Iterator<Item = crate::surface::Triangle>, may_stay| {
+        volume::Account::of(existing, limit, floor, Topsoil { strip: depth, may_stay }).strip
+    };
+    let areas: f64 = site.dig.areas.iter().map(|a| of(&mut a.floor(), a.section.topsoil_may_stay)).sum();
+    let stays = |k: usize| site.dig.areas[k].section.topsoil_may_stay;
+    let rings: f64 = site.dig.rings.iter().map(|r| of(&mut r.floor_triangles(), stays(r.area))).sum();
+    let sides: f64 = site.dig.batters.iter().map(|r| of(&mut r.floor_triangles(), true)).sum();
+    let pipes: f64 = site.trenches.iter().map(|p| trench::Taken::of(existing, limit, p, depth).strip).sum();
+    areas + rings + sides + pipes
+}
+
+fn topsoil_wanted(site: &Site<'_>, taken: &[Taken]) -> f64 {
+    let areas = site.dig.areas.iter().zip(taken);
+    let layers = areas.flat_map(|(area, t)| area.section.layers.iter().zip(placed(area, t)));
+    layers.filter(|(layer, _)| layer.from_kept_topsoil).map(|(_, placed)| placed.cubic()).sum()
+}
+
+/// Nothing, stone, stone and lime: as far as the job says them.
+fn options(road: &Road<'_>, site: &Site<'_>, taken: &[Taken], balance: &Account, earth: Factors) -> Vec<OptionOut> {
+    let worked = &site.job.said.amendments;
+    let has = (worked.iter().any(|a| a.stone.is_some()), worked.iter().any(|a| a.lime.is_some()));
+    let ways: &[(&str, bool, bool)] = match has {
+        (false, false) => return Vec::new(),
+        (true, false) => &[("none", false, false), ("stone", true, false)],
+        (false, true) => &[("none", false, false), ("lime", false, true)],
+        (true, true) => &[("none", false, false), ("stone", true, false), ("stone and lime", true, true)],
+    };
+    let plan = |k: usize| taken.get(k).map_or(0.0, |t| t.outline.area);
+    let way = |&(option, stone, lime): &(&'static str, bool, bool)| {
+        let stones = || worked.iter().filter(|_| stone).filter_map(|a| Some((plan(a.area), a.stone.as_ref()?)));
+        let limes = || worked.iter().filter(|_| lime).filter_map(|a| Some((plan(a.area), a.lime?)));
+        let room: f64 = stones().map(|(area, s)| area * s.proud.job_units()).sum();
+        let room = Pile { material: Material::Clean, bank: BankVolume::cubic_job_units(room), factors: earth };
+        let piles: Vec<Pile> = balance.export.iter().copied().chain([room]).collect();
+        let placed: f64 = stones().map(|(area, s)| area * s.thick.job_units()).sum();
+        let mass: Option<f64> = stones().map(|(area, s)| Some(area * s.thick.job_units() * s.weight?)).sum();
+        let arrives = Cargo { loose: LooseVolume::cubic_job_units(placed), mass: mass.unwrap_or(0.0) };
+        let delivered = |t: &Truck| LoadsOut { truck: t.name.clone(), trips: t.trips(arrives).worse() };
+        let bags: Option<f64> = limes().map(|(area, l)| Some(area * l.dose / l.bag?)).sum();
+        OptionOut {
+            option,
+            export: (balance.exported() + room.bank).spoken(road.unit),
+            cargo: road.cargo_out(&piles),
+            trips: road.loads(&piles),
+            stone: CompactedVolume::cubic_job_units(placed).spoken(road.unit),
+            stone_mass: mass.filter(|_| stone),
+            deliveries: site.job.haul.trucks.iter().filter(|_| stone).map(delivered).collect(),
+            lime: limes().map(|(area, l)| area * l.dose).sum(),
+            bags: bags.filter(|_| lime).map(|n| loads(n, 1.0)),
+        }
+    };
+    ways.iter().map(way).collect()
+}
+
+fn cost(road: &Road<'_>, out: &HaulOut, balance: &Account) -> Option<CostOut> {
+    let prices = &road.haul.prices;
+    if prices.haul.is_empty() && prices.dig.is_none() && prices.goods.is_empty() {
+        return None;
+    }
+    let mut cost = CostOut::default();
+    let mut line = |item: String, amount: f64, unit: &str, price: Option<f64>| match price {
+        Some(price) => {
+            let sum = amount * price;
+            cost.total += sum;
+            cost.lines.push(CostLineOut { item, amount, unit: unit.to_owned(), price, sum });
+        }
+        None => cost.unpriced.push(item),
+    };
+    let per_volume = road.unit.cubic_per_volume();
+    line("dig, bank".to_owned(), out.bank, road.unit.volume(), prices.dig.map(|p| p * per_volume));
+    let cargo = cargo_of(&balance.export);
+    let costs = road.costs(cargo, road.loaded(cargo, balance.exported()));
+    for mix in &out.mix {
+        let at = road.haul.trucks.iter().position(|t| t.name == mix.truck);
+        line(format!("haul, {}", mix.truck), mix.trips as f64, "load", at.and_then(|k| costs[k]));
+    }
+    for order in &out.orders {
+        let names: Vec<&str> = [Some(order.name.as_str()), order.gradation.as_deref()].into_iter().flatten().collect();
+        let item = if names.len() > 1 { format!("{}, {}", names[0], names[1]) } else { order.name.clone() };
+        line(item, order.amount, &order.unit, prices.of_goods(&names, &order.unit));
+    }
+    Some(cost)
+}
+
+/// Stone and lime: what they do and what they ask for.
+fn amended(site: &Site<'_>, cautions: &mut Vec<Caution>) {
+    let job = site.job.unit;
+    let mut limed = false;
+    for worked in &site.job.said.amendments {
+        let name = &site.job.said.areas[worked.area].name;
+        let Some(lime) = worked.lime else { continue };
+        limed = true;
+        let part = part_of_soil(lime.dose, lime.depth, job);
+        let area = if job == LengthUnit::Metre { 1.0 } else { 100.0 };
+        let per = if job == LengthUnit::Metre { "m2" } else { "100 ft2" };
+        let text = format!(
+            "{} {} of lime on {per} of {name}, {} deep, is {} % of the dry soil's weight: {}",
+            plain(said_in(lime.dose, small_mass(job), job) * area),
+            small_mass(job),
+            small(lime.depth.job_units(), job),
+            fixed(part * 100.0, 1),
+            does(part)
+        );
+        cautions.push(said("lime", text));
+    }
+    if limed {
+        let text = "keep 2 ft off beds and turf; burns eyes and skin: goggles, gloves, mask, long sleeves, no wind, water at hand; \
+                    lime first, let it mellow, then stone; asleep below 40 F";
+        cautions.push(said("lime", text));
+    }
+    let cut = site.job.said.sections.iter().flat_map(|s| &s.layers);
+    if cut.clone().any(|l| matches!(l.order, Some("area" | "piece" | "panel"))) {
+        let text =
+            "cut stone and pavers wet or with a vacuum, in the mask the rule for the tool asks; never dry: silica dust";
+        cautions.push(said("cutting", text));
+    }
+}
