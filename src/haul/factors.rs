@@ -22,17 +22,17 @@ pub struct Factors {
 impl Factors {
     /// Dug.
     #[must_use]
-    pub fn loosen(&self, bank: BankVolume) -> LooseVolume {
+    pub fn loose(&self, bank: BankVolume) -> LooseVolume {
         LooseVolume::cubic_job_units(bank.cubic() * (1.0 + self.swell))
     }
     /// Compacted.
     #[must_use]
-    pub fn compact(&self, bank: BankVolume) -> CompactedVolume {
+    pub fn compacted(&self, bank: BankVolume) -> CompactedVolume {
         CompactedVolume::cubic_job_units(bank.cubic() * (1.0 - self.shrink))
     }
     /// Bank that fills a hole when compacted.
     #[must_use]
-    pub fn bank_for(&self, hole: CompactedVolume) -> BankVolume {
+    pub fn bank_of_compacted(&self, hole: CompactedVolume) -> BankVolume {
         BankVolume::cubic_job_units(hole.cubic() / (1.0 - self.shrink))
     }
     /// What it weighs, in every state.

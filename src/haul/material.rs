@@ -58,12 +58,12 @@ impl Pile {
     /// As it lies in a truck.
     #[must_use]
     pub fn loose(&self) -> LooseVolume {
-        self.factors.loosen(self.bank)
+        self.factors.loose(self.bank)
     }
     /// As it would lie compacted.
     #[must_use]
     pub fn compacted(&self) -> CompactedVolume {
-        self.factors.compact(self.bank)
+        self.factors.compacted(self.bank)
     }
     /// What it weighs.
     #[must_use]
@@ -123,10 +123,10 @@ pub fn account(dug: &[Pile], wanted: &Wanted) -> Account {
     let (mut hole, mut fill_used) = (wanted.fill, NONE);
     for material in FILL {
         for pile in left.iter_mut().filter(|p| p.material == material) {
-            let wants = pile.factors.bank_for(hole);
+            let wants = pile.factors.bank_of_compacted(hole);
             let takes = least(wants, pile.bank);
             // What is filled to the brim leaves no hair of a hole.
-            hole = if takes == wants { CompactedVolume::ZERO } else { hole - pile.factors.compact(takes) };
+            hole = if takes == wants { CompactedVolume::ZERO } else { hole - pile.factors.compacted(takes) };
             (fill_used, pile.bank) = (fill_used + takes, pile.bank - takes);
         }
     }

@@ -17,7 +17,7 @@ pub use cost::{Goods, Haulage, Prices};
 pub use factors::{Factors, USUAL, learned, usual};
 pub use material::{Account, Material, Pile, Wanted, account};
 pub use mix::cheapest;
-pub use orders::{Firmness, Sale, amount, does, dry_weight, fabric, part_of_soil};
+pub use orders::{Firmness, Sale, amount, does, dry_weight, fabric, lifts, part_of_soil};
 pub use trips::{Cargo, Trips, Truck, digging, loads, on_edge};
 
 use crate::units::{BankVolume, Length};

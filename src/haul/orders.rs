@@ -13,6 +13,7 @@
 //! Sources: laps by firmness, fabric makers' installation guides, from memory; dry weight of soil for a dose of lime 110 lb/ft3, Ohio DOT
 //! specification 2002 item 205.04, seen; doses that dry 3 to 5 % and that better a plastic soil 2 to 8 % (UFC 3-220-07 ch. 7, seen).
 
+use super::trips::loads;
 use crate::units::{CompactedVolume, Length, LengthUnit, Measured, parse_measure};
 
 /// How something is sold.
@@ -95,6 +96,16 @@ pub fn does(part: f64) -> &'static str {
     } else {
         "more than a drying dose: stabilization is for a licensed designer; it reacts with clay and does little on silt"
     }
+}
+
+/// A plate or rammer in a narrow place compacts no more than this at once, loose: 4 in (a geotechnical report in city records, seen;
+/// Maryland DOT specification 210 allows 6 in of tamped fill, seen).
+const LIFT_INCHES: f64 = 4.0;
+
+/// Lifts a layer goes down in at the least.
+#[must_use]
+pub fn lifts(thick: Length, job: LengthUnit) -> u64 {
+    loads(thick.job_units(), Length::inches(LIFT_INCHES, job).job_units())
 }
 
 #[cfg(test)]

@@ -13,7 +13,7 @@ use super::road::{CostLineOut, CostOut, HaulOut, LoadsOut, OptionOut, Road, aske
 use super::site::{Site, Taken, placed};
 use crate::design::said::Spoil;
 use crate::finding::Caution;
-use crate::haul::{Account, Cargo, Factors, Material, Pile, Truck, Wanted, account, does, loads, part_of_soil};
+use crate::haul::{Account, Cargo, Factors, Material, Pile, Truck, Wanted, account, does, lifts, loads, part_of_soil};
 use crate::units::{BankVolume, CompactedVolume, LengthUnit, LooseVolume, fixed, said_in};
 use crate::volume::{self, Topsoil, trench};
 
@@ -61,9 +61,16 @@ pub(super) fn haul(
         out.excluded.push(format!("{} {} {text}", fixed(back, 2), unit.volume()));
     }
     asked(&out, haul, unit, cautions);
+    for goods in haul.prices.goods.iter().filter(|g| !out.orders.iter().any(|o| o.is(&g.name))) {
+        cautions.push(said(
+            "prices",
+            format!("`{}` has a price, and nothing of that name or gradation is ordered", goods.name),
+        ));
+    }
     if fill > 0.0 && haul.shrink.is_none() {
         cautions.push(said("ground", "`shrink` is not said: fill was taken to want as much bank as it is large"));
     }
+    in_lifts(site, cautions);
     amended(site, cautions);
     out
 }
@@ -75,7 +82,9 @@ fn piles(site: &Site<'_>, taken: &[Taken], trenches: &Trenches, earth: Factors) 
     let stripped = |t: &Taken| t.outline.strip + t.ring.strip + t.batter.strip;
     let strip = taken.iter().map(stripped).sum::<f64>() + pipes.strip;
     let sod = if haul.sod.job_units() > 0.0 { sod(site) } else { 0.0 };
-    let pile = |material, cubic| Pile { material, bank: BankVolume::cubic_job_units(cubic), factors: earth };
+    // A hair below nothing is rounding.
+    let pile =
+        |material, cubic: f64| Pile { material, bank: BankVolume::cubic_job_units(cubic.max(0.0)), factors: earth };
     let mut out = vec![pile(Material::Sod, sod), pile(Material::Topsoil, strip - sod)];
     out.push(pile(Material::Clean, pipes.volume - pipes.strip));
     for (area, t) in site.dig.areas.iter().zip(taken) {
@@ -178,6 +187,25 @@ fn cost(road: &Road<'_>, out: &HaulOut, balance: &Account) -> Option<CostOut> {
         line(item, order.amount, &order.unit, prices.of_goods(&names, &order.unit));
     }
     Some(cost)
+}
+
+/// Layers too thick for one pass of a plate.
+fn in_lifts(site: &Site<'_>, cautions: &mut Vec<Caution>) {
+    let job = site.job.unit;
+    for section in &site.job.said.sections {
+        for layer in section.layers.iter().filter(|l| !l.from_kept_topsoil && l.weight.is_some()) {
+            let lifts = lifts(layer.thick, job);
+            if lifts > 1 {
+                let text = format!(
+                    "{}, {} of {}: place it in {lifts} lifts or more; a plate or rammer takes 4 in loose at a time",
+                    section.name,
+                    small(layer.thick.job_units(), job),
+                    layer.name
+                );
+                cautions.push(said("lifts", text));
+            }
+        }
+    }
 }
 
 /// Stone and lime: what they do and what they ask for.

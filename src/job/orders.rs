@@ -34,6 +34,13 @@ pub struct OrderOut {
     pub parts: Vec<OrderPartOut>,
 }
 
+impl OrderOut {
+    /// Whether a price of that name is for it.
+    pub(super) fn is(&self, name: &str) -> bool {
+        self.name == name || self.gradation.as_deref() == Some(name)
+    }
+}
+
 /// What one area takes of an order.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct OrderPartOut {

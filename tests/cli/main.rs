@@ -9,6 +9,7 @@ mod blunders;
 mod demo;
 mod dialects;
 mod findings;
+mod haul;
 mod hostile_jobs;
 mod hostile_tables;
 mod lines;

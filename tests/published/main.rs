@@ -16,6 +16,8 @@ mod federal_register;
 mod landxml;
 mod levelling;
 mod licence_questions;
+mod lime;
+mod loads;
 mod navy_manuals;
 mod net_counts;
 mod pipes;
