@@ -72,7 +72,7 @@ fn quick(args: &HaulArgs, unit: LengthUnit, assumed: &mut Vec<String>) -> Result
 fn above_zero(option: &str, text: &str, of: Measured, unit: LengthUnit) -> Result<f64, String> {
     match parse_measure(text, of, unit) {
         Ok(v) if v > 0.0 => Ok(v),
-        Ok(_) => Err(format!("{option}: found `{text}`; expected more than nothing")),
+        Ok(_) => Err(format!("{option}: found `{}`; expected more than nothing", text.trim())),
         Err(e) => Err(format!("{option}: {e}")),
     }
 }

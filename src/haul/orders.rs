@@ -120,7 +120,7 @@ mod tests {
         assert!((fabric(100.0, 0.0, two, wide, 0.0) - 119.05).abs() < 0.05);
         assert!((fabric(80.0, 20.0, two, wide, 0.05) - 125.0).abs() < 1e-9);
         assert_eq!(Firmness::Soft.lap(LengthUnit::Foot).job_units(), 3.0);
-        assert_eq!(Firmness::default().lap(LengthUnit::Metre).job_units(), 24.0 * 0.0254);
+        assert!((Firmness::default().lap(LengthUnit::Metre).job_units() - 0.6096).abs() < 1e-12);
     }
 
     #[test]

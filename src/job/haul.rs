@@ -171,6 +171,7 @@ fn cost(road: &Road<'_>, out: &HaulOut, balance: &Account) -> Option<CostOut> {
             cost.total += sum;
             cost.lines.push(CostLineOut { item, amount, unit: unit.to_owned(), price, sum });
         }
+        None if cost.unpriced.contains(&item) => {}
         None => cost.unpriced.push(item),
     };
     let per_volume = road.unit.cubic_per_volume();

@@ -170,7 +170,7 @@ fn only_what_has_a_price_is_costed() {
     assert!(json["cautions"].to_string().contains("`marble` has a price"));
     desk.run(&["haul", "job.toml"]).ends(3).says(&[
         "least cost by your prices: 6 tandem and 1 single axle",
-        "not priced: bedding sand",
+        "not priced: paver; bedding sand, concrete sand",
         "TOTAL of what has a price",
     ]);
 }
