@@ -313,6 +313,11 @@ pub(super) fn excluded(haul: &Haul) -> Vec<String> {
         "rock, slabs, rubble, tanks or bad ground found in the dig; water in it; shoring".to_owned(),
         "delivery of what is ordered, tax, hired machines and hands".to_owned(),
     ];
+    if haul.factors().is_none() {
+        out.push("loose volume, weight and trips: swell and weight of the ground were not both said".to_owned());
+    } else if haul.trucks.is_empty() {
+        out.push("trips: no truck was said".to_owned());
+    }
     let prices = &haul.prices;
     if !prices.haul.iter().any(|h| h.tip_fee.is_some()) {
         out.push("tip fees: none was said".to_owned());
@@ -335,13 +340,14 @@ pub(super) fn asked(out: &HaulOut, haul: &Haul, unit: LengthUnit, cautions: &mut
         cautions.push(said("topsoil", format!("kept {kept} of {needed} needed: {short} {volume} to bring in")));
     }
     let Some(cargo) = &out.cargo else {
-        let text = "swell and weight of the ground are not both said: no loose volume, no weight and no trips";
-        cautions.push(said("haul", text));
+        // Who says neither does not ask for trips.
+        if !haul.trucks.is_empty() || haul.swell.is_some() || haul.weight.is_some() {
+            let text = "swell and weight of the ground are not both said: no loose volume, no weight and no trips";
+            cautions.push(said("haul", text));
+        }
         return;
     };
-    if haul.trucks.is_empty() {
-        cautions.push(said("haul", "no truck is said: no trips"));
-    } else {
+    if !haul.trucks.is_empty() {
         let text = "load no truck beyond its legal weight: wet ground is heavier than the box suggests; cover the load";
         cautions.push(said("haul", text));
     }
