@@ -60,7 +60,7 @@ impl Search<'_> {
                 return;
             }
             self.taken[k] = n;
-            let here = (so_far.0 + n as f64 * truck.cost, so_far.1 + n);
+            let here = (so_far.0 + n as f64 * truck.cost, so_far.1.saturating_add(n));
             if n == most {
                 if self.best.as_ref().is_none_or(|(best, _)| better(here, *best)) {
                     self.best = Some((here, self.taken.clone()));

@@ -106,8 +106,10 @@ pub fn digging(bank: BankVolume, an_hour: BankVolume) -> f64 {
 pub fn on_edge(quantity: f64, capacity: f64) -> Option<u64> {
     /// Boxes are not filled nearer than this.
     const HAIR: f64 = 0.02;
+    /// So many loads are always on an edge.
+    const MANY: f64 = 1000.0;
     let exact = quantity / capacity;
     let whole = exact.round();
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "whole and above zero")]
-    (whole >= 1.0 && (exact - whole).abs() <= HAIR * exact).then_some(whole as u64)
+    ((1.0..MANY).contains(&whole) && (exact - whole).abs() <= HAIR * exact).then_some(whole as u64)
 }

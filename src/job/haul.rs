@@ -184,8 +184,10 @@ fn cost(road: &Road<'_>, out: &HaulOut, balance: &Account) -> Option<CostOut> {
     }
     for order in &out.orders {
         let names: Vec<&str> = [Some(order.name.as_str()), order.gradation.as_deref()].into_iter().flatten().collect();
-        let item = if names.len() > 1 { format!("{}, {}", names[0], names[1]) } else { order.name.clone() };
-        line(item, order.amount, &order.unit, prices.of_goods(&names, &order.unit));
+        let price = prices.of_goods(&names, &order.unit);
+        let named = price.is_none() && prices.goods.iter().any(|g| order.is(&g.name));
+        let unit = if named { format!(" (not by the {})", order.unit) } else { String::new() };
+        line(names.join(", ") + &unit, order.amount, &order.unit, price);
     }
     Some(cost)
 }

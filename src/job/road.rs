@@ -7,7 +7,7 @@ use super::orders::{OrderOut, plain};
 use super::{Outcome, units_out};
 use crate::finding::{Caution, Subject};
 use crate::haul::{Cargo, Haul, Material, Pile, Truck, cheapest, digging, learned, on_edge};
-use crate::units::{BankVolume, CompactedVolume, LengthUnit, LooseVolume, fixed};
+use crate::units::{BankVolume, CompactedVolume, LengthUnit, LooseVolume, Measured, fixed, parse_measure};
 use serde::Serialize;
 
 /// What leaves and arrives.
@@ -368,6 +368,15 @@ pub(super) fn asked(out: &HaulOut, haul: &Haul, unit: LengthUnit, cautions: &mut
         } else if let Some(lower) = on_edge(cargo.mass, truck.payload).filter(|n| n + 1 > trips.by_volume) {
             let mass = unit.mass();
             edge(format!("{} {mass} by {} {mass}", fixed(cargo.mass, 1), plain(truck.payload)), lower);
+        }
+    }
+    for truck in &haul.trucks {
+        let ton = parse_measure("1 ton", Measured::Mass, unit).unwrap_or(1.0);
+        if !(2.0 * ton..=25.0 * ton).contains(&truck.payload) {
+            let [payload, least, most] = [truck.payload, 2.0 * ton, 25.0 * ton].map(plain);
+            let text =
+                format!("payload {payload} {} is outside the usual {least} to {most}: is that meant?", unit.mass());
+            cautions.push(said(&truck.name, text));
         }
     }
     if haul.swell.is_some_and(|s| !(0.08 - 1e-9..=0.50 + 1e-9).contains(&s)) {

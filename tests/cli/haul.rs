@@ -90,6 +90,36 @@ fn trucks_together_hours_and_tickets() {
 }
 
 #[test]
+fn what_is_odd_is_asked_about() {
+    let odd = |args: &[&str]| {
+        let desk = Desk::new("haul-odd");
+        desk.run(&[&["haul", "--bank", "60", "--weight", "1.5 ton/yd3", "--json"], args].concat()).ends(0).json()
+    };
+    let of = |json: &Value, part: &str| json["cautions"].to_string().contains(part);
+    let usual = odd(&["--swell", "50 %", "--truck", "a = 25 yd3, 25 ton"]);
+    assert!(!of(&usual, "is outside") && !of(&usual, "the edge"));
+    assert!(of(&odd(&["--swell", "51 %"]), "51 % is outside the usual 8 to 50 %"));
+    assert!(of(
+        &odd(&["--swell", "25 %", "--truck", "a = 10 yd3, 140 ton"]),
+        "payload 140 ton is outside the usual 2 to 25"
+    ));
+    // 75 loose: exactly full; 2 % beyond it; more. By payload 90 ton.
+    let edge = |truck: &str| {
+        let json = odd(&["--swell", "25 %", "--truck", truck]);
+        let all = json["cautions"].as_array().cloned().unwrap_or_default();
+        all.iter().filter_map(|c| c["text"].as_str()).find(|t| t.contains("the edge")).map(str::to_owned)
+    };
+    assert_eq!(
+        edge("a = 7.5 yd3, 20 ton").as_deref(),
+        Some("75.0 loose yd3 in 7.5 yd3 boxes: the edge between 10 and 11 trips")
+    );
+    assert_eq!(edge("a = 7.3 yd3, 20 ton").as_deref(), None, "10.27");
+    assert!(edge("a = 7.4 yd3, 20 ton").is_some_and(|t| t.contains("between 10 and 11")));
+    assert_eq!(edge("a = 20 yd3, 15 ton").as_deref(), Some("90.0 ton by 15 ton: the edge between 6 and 7 trips"));
+    assert_eq!(edge("a = 7.5 yd3, 4 ton").as_deref(), None, "payload rules");
+}
+
+#[test]
 fn what_cannot_be_hauled_is_a_usage_error() {
     let desk = Desk::new("haul-bad");
     for (args, parts) in [
@@ -144,7 +174,7 @@ fn boxes_payloads_and_weights_of_nothing_are_refused() {
 }
 
 const PRICES: &str = "\n[prices]\nhaul = [ { truck = \"tandem\", per_hour = 120.0, tip_fee = 40.0 }, { truck = \"single axle\", per_load = 95.0 } ]\n\
-    dig = { per_yd3 = 20.0 }\nmaterial = [ { name = \"dense base\", per_ton = 30.0 }, { name = \"No. 57\", per_ton = 40.0 }, { name = \"marble\", per_ton = 1.0 } ]\n[chance]\n";
+    dig = { per_yd3 = 20.0 }\nmaterial = [ { name = \"dense base\", per_ton = 30.0 }, { name = \"No. 57\", per_ton = 40.0 }, { name = \"marble\", per_ton = 1.0 }, { name = \"lime\", per_ton = 200.0 } ]\n[chance]\n";
 
 #[test]
 fn only_what_has_a_price_is_costed() {
@@ -168,6 +198,7 @@ fn only_what_has_a_price_is_costed() {
         cost["unpriced"].to_string().contains("bedding sand") && !cost["unpriced"].to_string().contains("dense base")
     );
     assert!(json["cautions"].to_string().contains("`marble` has a price"));
+    assert!(cost["unpriced"].to_string().contains("lime (not by the bag)"));
     desk.run(&["haul", "job.toml"]).ends(3).says(&[
         "least cost by your prices: 6 tandem and 1 single axle",
         "not priced: paver; bedding sand, concrete sand",
