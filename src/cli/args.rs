@@ -30,6 +30,8 @@ pub(crate) enum Command {
     Volume(JobArgs),
     /// Pipes: falls, inverts, cover, trenches, what they carry
     Drain(JobArgs),
+    /// Soil by hand tests on cores: what it is, what it carries, how it drains, freezes, swells
+    Soil(SoilArgs),
     /// The cistern: yield, spill, days dry, and what another size would do
     Tank(TankArgs),
     /// The plan picture, SVG and PNG
@@ -60,6 +62,18 @@ pub(crate) struct CheckArgs {
 pub(crate) struct TankArgs {
     /// A job file or job folder, with [tank] and the days of [rain]
     pub(crate) job: PathBuf,
+    /// Print the JSON envelope instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct SoilArgs {
+    /// A job file or job folder with `cores` in [ground]; or a table of cores
+    #[arg(value_name = "JOB|CORES")]
+    pub(crate) cores: PathBuf,
+    #[command(flatten)]
+    pub(crate) unit: UnitArgs,
     /// Print the JSON envelope instead of tables
     #[arg(long)]
     pub(crate) json: bool,

@@ -120,6 +120,8 @@ pub struct Area {
     pub allow_uncovered: bool,
     /// How much of driven stone stays up and raises the grade.
     pub proud: Length,
+    /// The core its soil is taken from, by number; the nearest where not said.
+    pub core: Option<usize>,
 }
 
 /// What an area is used as.

@@ -16,6 +16,7 @@ mod site_checks;
 mod site_picture;
 mod site_rules;
 mod site_water;
+mod soil;
 mod survey;
 mod suspects;
 mod tank;
@@ -27,6 +28,7 @@ pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, 
 pub use outcome::*;
 pub use ponds::{PondOut, bare_ponds};
 pub use site::evaluate_site;
+pub use soil::{CoreOut, FactorsOut, SoilAreaOut, SoilLayerOut, SoilOut, bare_soil};
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 pub use tank::{CatchmentOut, OverflowOut, SizeOut, TankOut};
 
@@ -105,6 +107,8 @@ pub struct SiteJob {
     pub rules: crate::rules::Rules,
     /// What the designer said.
     pub said: crate::design::said::Said,
+    /// What is known of its soil.
+    pub soil: crate::soil::Ground,
     /// The cistern.
     pub tank: Option<crate::tank::Tank>,
     /// Where water may go in the end: a name and a place.
@@ -159,13 +163,16 @@ pub struct Parts {
     pub plan: bool,
     /// What the cistern yields.
     pub tank: bool,
+    /// What the soil is, core by core and area by area.
+    pub soil: bool,
 }
 
 impl Parts {
     /// Everything.
-    pub const ALL: Self = Self { stakes: true, volume: true, drainage: true, plan: true, tank: true };
+    pub const ALL: Self = Self { stakes: true, volume: true, drainage: true, plan: true, tank: true, soil: true };
     /// Nothing but checks and cautions.
-    pub const NONE: Self = Self { stakes: false, volume: false, drainage: false, plan: false, tank: false };
+    pub const NONE: Self =
+        Self { stakes: false, volume: false, drainage: false, plan: false, tank: false, soil: false };
 }
 
 /// Names of the surveys in findings.

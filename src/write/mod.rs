@@ -9,6 +9,7 @@ pub mod json;
 mod levels;
 pub mod png;
 pub mod report;
+mod soil;
 pub mod svg;
 mod tank;
 mod water;

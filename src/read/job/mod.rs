@@ -12,6 +12,7 @@ mod kinds;
 mod names;
 mod schema;
 mod site;
+mod soil;
 mod spans;
 mod survey;
 mod tank;
@@ -144,7 +145,8 @@ impl JobText {
         let benches = survey::benches(&mut desk, root.tables("bench"), measured.levels.as_ref().map(|l| &l.reduced));
         let set_up = root.table("set_up").and_then(|t| survey::set_up(&mut desk, t, &benches));
         let outlets = water::outlets(&mut desk, root.tables("outlet"));
-        let said = self.said(&mut desk, &outlets, files, &mut spans);
+        let ground = root.table("ground").map(|t| soil::ground(&mut desk, t, files)).unwrap_or_default();
+        let said = self.said(&mut desk, &outlets, &ground, files, &mut spans);
         let (tank, of_tank) = tank::tank(&mut desk, root, files, &areas::names(root.tables("area")));
         self.kept_names(&mut desk);
         cautions.append(&mut desk.cautions);
@@ -177,6 +179,7 @@ impl JobText {
                 set_up,
                 limit,
                 said,
+                soil: ground.ground,
                 tank,
                 outlets,
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
@@ -205,6 +208,7 @@ impl JobText {
         &self,
         desk: &mut Desk<'_>,
         outlets: &[water::Outlet],
+        ground: &soil::Said,
         files: &HashMap<String, Source>,
         spans: &mut Spans,
     ) -> Said {
@@ -221,7 +225,8 @@ impl JobText {
         let names = areas::names(tables);
         let section_names = areas::names(root.tables("section"));
         let drain_names = areas::names(root.tables("drain"));
-        let around = Around { files, sections: &section_names, areas: &names, drains: &drain_names };
+        let around =
+            Around { files, sections: &section_names, areas: &names, drains: &drain_names, cores: ground.names() };
         let mut all = Vec::new();
         for (at, t) in tables.iter().enumerate() {
             let (area, corners) = areas::area(desk, t, at, &around);

@@ -1,0 +1,198 @@
+//! What did the hand find in each hole?
+//!
+//! Columns core, northing, easting, from, to, thread, ribbon, shake, patty, feel, firmness, note: a row for every layer, the layers of a core top
+//! down, from 0 without gaps. Depths are bare numbers in the job's unit, below the ground at the hole; a ribbon is a length with its unit, or 0,
+//! or `none`. A test that was not made is an empty cell or `-`; the feel is always said. Words in any case.
+
+use super::complaint::Complaints;
+use super::nearest::nearest;
+use super::number;
+use super::shots::read_number;
+use super::source::Source;
+use super::table::{Field, Form, Row, Table};
+use crate::finding::{Caution, Subject};
+use crate::soil::{Core, Feel, Firmness, Layer, Patty, Ribbon, Shake, Tests, Thread};
+use crate::units::{Length, LengthUnit, fixed, parse_length};
+use std::ops::Range;
+
+use Field::{Description, Easting, From, Northing, To};
+
+const CORES: Form = Form {
+    required: &[Field::Core, Northing, Easting, From, To, Field::Feel],
+    optional: &[Field::Thread, Field::Ribbon, Field::Shake, Field::Patty, Field::Firmness, Description],
+    order: &[
+        Field::Core,
+        Northing,
+        Easting,
+        From,
+        To,
+        Field::Thread,
+        Field::Ribbon,
+        Field::Shake,
+        Field::Patty,
+        Field::Feel,
+        Field::Firmness,
+        Description,
+    ],
+};
+
+/// A core deeper than this, in feet, is asked about: no hand digs so deep.
+const DEEPEST: f64 = 20.0;
+
+/// Reads the cores of a job in `job`, and what there is to say of the table. `None` where anything was complained of.
+pub fn read_cores(source: &Source, job: LengthUnit, complaints: &mut Complaints) -> Option<(Vec<Core>, Vec<Caution>)> {
+    let before = complaints.len();
+    let table = Table::open(source, &CORES, complaints)?;
+    let mut draft = Draft { source, cores: vec![], spans: vec![], rounded: 0, lost: None };
+    table.each_row(complaints, |row, complaints| draft.take(&row, job, complaints));
+    let mut cautions = table.cautions(source.label());
+    let about = |text: String| Caution::new(Subject::Table(source.label().to_owned()), text);
+    if draft.rounded > 0 {
+        cautions.push(about(format!(
+            "{}: {} coordinates were rounded to six decimals.",
+            source.label(),
+            draft.rounded
+        )));
+    }
+    let deep = Length::of(DEEPEST, LengthUnit::Foot, job);
+    if let Some(core) = draft.cores.iter().find(|c| c.depth() > deep) {
+        let (depth, unit) = (fixed(core.depth().job_units(), 2), job.length());
+        cautions.push(about(format!("core {} is {depth} {unit} deep: are its depths in {unit}?", core.name)));
+    }
+    (complaints.len() == before).then_some((draft.cores, cautions))
+}
+
+/// Cores in the making.
+struct Draft<'s> {
+    source: &'s Source,
+    cores: Vec<Core>,
+    /// Where each core was named first.
+    spans: Vec<Range<usize>>,
+    rounded: usize,
+    /// The core whose row before could not be read: how deep it goes is not known.
+    lost: Option<String>,
+}
+
+impl Draft<'_> {
+    fn take(&mut self, row: &Row<'_, '_>, job: LengthUnit, complaints: &mut Complaints) {
+        let name = row.cell(Field::Core);
+        if name.is_empty() {
+            complaints.push(row.complaint(Field::Core, "the name of a core", "name the hole"));
+        }
+        let northing = read_number(row, Northing, complaints, number::micro);
+        let easting = read_number(row, Easting, complaints, number::micro);
+        let from = read_number(row, From, complaints, number::height);
+        let to = read_number(row, To, complaints, number::height);
+        let tests = Tests {
+            thread: word(row, Field::Thread, complaints, (Thread::WORDS, Thread::from_word)),
+            ribbon: ribbon(row, job, complaints),
+            shake: word(row, Field::Shake, complaints, (Shake::WORDS, Shake::from_word)),
+            patty: word(row, Field::Patty, complaints, (Patty::WORDS, Patty::from_word)),
+            feel: word(row, Field::Feel, complaints, (Feel::WORDS, Feel::from_word)),
+        };
+        let firmness = word(row, Field::Firmness, complaints, (Firmness::WORDS, Firmness::from_word));
+        if is_unsaid(row.cell(Field::Feel)) {
+            let expected = format!("one of {}", Feel::WORDS.join(", "));
+            complaints.push(row.complaint(
+                Field::Feel,
+                &expected,
+                "say what it feels like: which table is asked hangs on it",
+            ));
+        }
+        if let (Some(from), Some(to)) = (from, to)
+            && from >= to
+        {
+            complaints.push(row.complaint(
+                To,
+                "a depth below that in column from",
+                "depths go downward: mend one of the two",
+            ));
+        }
+        let at = self.cores.iter().position(|c| c.name == name);
+        if let Some(from) = from {
+            self.hangs(row, at, from, complaints);
+        }
+        self.lost = None;
+        let (Some(northing), Some(easting), Some(from), Some(to)) = (northing, easting, from, to) else {
+            self.lost = Some(name.to_owned());
+            return;
+        };
+        let place = (northing.0, easting.0);
+        if let Some(k) = at.filter(|k| self.cores[*k].place != place) {
+            let complaint = row.complaint(Northing, "one place for a core", "give another hole another name");
+            complaints.push(complaint.and(self.source, self.spans[k].clone(), "the first row of it"));
+        }
+        self.rounded += usize::from(northing.1) + usize::from(easting.1);
+        // A layer whose words are wrong still has its depths, which those of the next hang on.
+        let [from, to] = [from, to].map(Length::in_job_units);
+        let layer = Layer { from, to, tests, firmness, note: row.cell(Description).to_owned() };
+        match at {
+            Some(k) => self.cores[k].layers.push(layer),
+            None => {
+                self.cores.push(Core { name: name.to_owned(), place, layers: vec![layer] });
+                self.spans.push(row.span(Field::Core));
+            }
+        }
+    }
+
+    /// Complains where a layer does not begin where the one above it ends.
+    fn hangs(&self, row: &Row<'_, '_>, at: Option<usize>, from: f64, complaints: &mut Complaints) {
+        let above = at.map_or(0.0, |k| self.cores[k].depth().job_units());
+        if from == above || self.lost.as_deref() == Some(row.cell(Field::Core)) {
+            return;
+        }
+        let (expected, help) = match at {
+            None => ("`0`, the ground".to_owned(), "begin a core at the ground: what lies on top is dug as well"),
+            Some(_) => {
+                let help = if from > above {
+                    "a gap: say what lies between, or mend the depth"
+                } else {
+                    "an overlap, or rows out of order: list the layers of a core top down"
+                };
+                (format!("`{above}`, where the layer above ends"), help)
+            }
+        };
+        complaints.push(row.complaint(From, &expected, help));
+    }
+}
+
+fn is_unsaid(cell: &str) -> bool {
+    cell.is_empty() || cell == "-"
+}
+
+/// What a word of a test answers.
+fn word<T>(
+    row: &Row<'_, '_>,
+    field: Field,
+    complaints: &mut Complaints,
+    (words, answer): (&[&'static str], fn(&str) -> Option<T>),
+) -> Option<T> {
+    let cell = row.cell(field);
+    if is_unsaid(cell) {
+        return None;
+    }
+    let plain = cell.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
+    let found = answer(&plain);
+    if found.is_none() {
+        let help = nearest(&plain, words.iter().copied())
+            .map_or_else(|| "use one of these words".to_owned(), |w| format!("the nearest word is `{w}`"));
+        complaints.push(row.complaint(field, &format!("one of {}", words.join(", ")), &help));
+    }
+    found
+}
+
+fn ribbon(row: &Row<'_, '_>, job: LengthUnit, complaints: &mut Complaints) -> Option<Ribbon> {
+    let cell = row.cell(Field::Ribbon);
+    if is_unsaid(cell) {
+        return None;
+    }
+    if cell == "0" || cell.eq_ignore_ascii_case("none") {
+        return Some(Ribbon::None);
+    }
+    let length = parse_length(cell, job).ok().filter(|l| *l >= Length::ZERO);
+    if length.is_none() {
+        let expected = "a length with its unit, such as `1 1/4 in` or `30 mm`, or `none`";
+        complaints.push(row.complaint(Field::Ribbon, expected, "say how long the ribbon was when it broke"));
+    }
+    length.map(|l| Ribbon::of(l, job))
+}
