@@ -75,7 +75,7 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
         let ponds = site_water::ponds(&site, &mut checks, &mut cautions);
         out.drainage = Some(DrainageOut { ponds, drains: drained, ..DrainageOut::default() });
     }
-    out.soil = soil::soil(&site, &taken, &mut cautions).filter(|_| parts.soil);
+    out.soil = soil::soil(&site, &taken, &mut cautions, &mut out.defaults).filter(|_| parts.soil);
     let cistern = tank::tank(&site, &taken, &mut checks, &mut cautions);
     out.tank = cistern.filter(|_| parts.tank);
     if parts.volume {

@@ -131,7 +131,12 @@ pub fn bare_soil(cores: Vec<Core>, unit: LengthUnit) -> Outcome {
 }
 
 /// The soil of a job; none where nobody dug a core.
-pub(super) fn soil(site: &Site<'_>, taken: &[Taken], cautions: &mut Vec<Caution>) -> Option<SoilOut> {
+pub(super) fn soil(
+    site: &Site<'_>,
+    taken: &[Taken],
+    cautions: &mut Vec<Caution>,
+    defaults: &mut Vec<String>,
+) -> Option<SoilOut> {
     let (ground, unit) = (&site.job.soil, site.job.unit);
     let mut out = of_cores(ground, unit, cautions)?;
     let mut freezing: Vec<(&Under<'_>, Vec<&str>)> = Vec::new();
@@ -147,6 +152,11 @@ pub(super) fn soil(site: &Site<'_>, taken: &[Taken], cautions: &mut Vec<Caution>
         out.areas.push(u.out(ground, unit));
         out.meet(u.found.class, ground, unit);
     }
+    let listed = |text: &str, names: Vec<&str>| (!names.is_empty()).then(|| format!("{text}: {}", names.join(", ")));
+    let by_itself = under.iter().filter(|u| u.area.said.core.is_none()).map(|u| u.area.said.name.as_str());
+    defaults.extend(listed("soil from the nearest core", by_itself.collect()));
+    let usual = out.classes.iter().map(|c| c.class).filter(|c| Class::from_word(c).is_some_and(|c| ground.is_usual(c)));
+    defaults.extend(listed("swell, shrink and weight as usual", usual.collect()));
     cautions.extend(freezing.into_iter().map(|(u, names)| {
         let frost = u.frost().unwrap_or_default();
         let text = format!(

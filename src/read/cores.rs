@@ -196,3 +196,111 @@ fn ribbon(row: &Row<'_, '_>, job: LengthUnit, complaints: &mut Complaints) -> Op
     }
     length.map(|l| Ribbon::of(l, job))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HEADER: &str = "core,northing,easting,from,to,thread,ribbon,shake,patty,feel,firmness,note\n";
+
+    fn read(text: &str, unit: LengthUnit) -> Result<(Vec<Core>, Vec<Caution>), String> {
+        let source = Source::read("cores.csv", text.as_bytes().to_vec()).expect("is text");
+        let mut complaints = Complaints::default();
+        let read = read_cores(&source, unit, &mut complaints);
+        read.ok_or_else(|| complaints.render(&[&source]))
+    }
+
+    #[test]
+    fn layers_words_and_tests_that_were_not_made() {
+        let rows = "SC1,512,1025,0,0.35,none,0 in,none,low,crumbly,firm,roots\n\
+                    SC1,512,1025,0.35,1.30,TOUGH,2 1/2 in,,-,Sticky,,\n\
+                    SC2,1,2,0,1,high,none,rapid,slight,clay,soft,\n";
+        let (cores, said) = read(&format!("{HEADER}{rows}"), LengthUnit::Foot).expect("two cores");
+        assert!(said.is_empty(), "{said:?}");
+        assert_eq!(
+            cores.iter().map(|c| (c.name.as_str(), c.layers.len())).collect::<Vec<_>>(),
+            [("SC1", 2), ("SC2", 1)]
+        );
+        assert_eq!(cores[0].place, (512_000_000, 1_025_000_000));
+        let [top, below] = cores[0].layers.as_slice() else { panic!("two layers") };
+        assert_eq!(
+            (top.note.as_str(), top.firmness, top.tests.ribbon),
+            ("roots", Some(Firmness::Firm), Some(Ribbon::None))
+        );
+        let tests = Tests {
+            thread: Some(Thread::Tough),
+            ribbon: Some(Ribbon::Long),
+            feel: Some(Feel::Sticky),
+            ..Tests::default()
+        };
+        assert_eq!((below.tests, below.firmness), (tests, None));
+        // The words the published tables print.
+        let printed = cores[1].layers[0].tests;
+        assert_eq!(
+            (printed.thread, printed.shake, printed.patty),
+            (Some(Thread::Tough), Some(Shake::Quick), Some(Patty::Low))
+        );
+        // Another dialect, other columns, only what is needed; no header.
+        let (cores, _) = read("feel;hole;n;e;from;to\nsand;H1;1,5;2;0;0,4\n", LengthUnit::Metre).expect("a core");
+        assert_eq!((cores[0].place, cores[0].depth()), ((1_500_000, 2_000_000), Length::in_job_units(0.4)));
+        let (cores, said) = read("SC1,1,2,0,1,none,30 mm,none,low,silt\n", LengthUnit::Metre).expect("a core");
+        assert_eq!(cores[0].layers[0].tests.ribbon, Some(Ribbon::Middling));
+        assert!(said[0].text.contains("no header"), "{said:?}");
+        let (_, said) = read(&format!("{HEADER}SC1,1,2,0,30,,,,,silt,,\n"), LengthUnit::Foot).expect("a core");
+        assert!(said[0].text.contains("core SC1 is 30.00 ft deep: are its depths in ft?"), "{said:?}");
+    }
+
+    #[test]
+    fn what_is_no_core_is_told_by_line_with_what_to_do() {
+        for (rows, parts) in [
+            (
+                "A,1,2,0,0.4,,,,,silt,,\nA,1,2,0.5,1,,,,,silt,,",
+                &[
+                    "line 3, column 7",
+                    "found `0.5` in column from; expected `0.4`, where the layer above ends",
+                    "a gap",
+                ][..],
+            ),
+            ("A,1,2,0,0.4,,,,,silt,,\nA,1,2,0.3,1,,,,,silt,,", &["line 3", "expected `0.4`", "an overlap"]),
+            ("A,1,2,0.2,0.4,,,,,silt,,", &["line 2", "expected `0`, the ground"]),
+            ("A,1,2,0,0,,,,,silt,,", &["line 2", "found `0` in column to; expected a depth below that in column from"]),
+            (
+                "A,1,2,0,1,,,,,silt,,\nA,1,3,1,2,,,,,silt,,",
+                &["line 3", "expected one place for a core", "the first row of it"],
+            ),
+            (
+                "A,1,2,0,1,tuogh,,,,silt,,",
+                &["`tuogh` in column thread", "one of none, crumbles, holds, tough", "the nearest word is `tough`"],
+            ),
+            ("A,1,2,0,1,,,quik,,silt,,", &["`quik` in column shake", "the nearest word is `quick`"]),
+            (
+                "A,1,2,0,1,,,,brick,silt,,",
+                &[
+                    "`brick` in column patty; expected one of none, low, medium, high, very high",
+                    "use one of these words",
+                ],
+            ),
+            ("A,1,2,0,1,,,,,grity,,", &["`grity` in column feel", "expected one of crumbly"]),
+            ("A,1,2,0,1,,,,,silt,sotf,", &["`sotf` in column firmness", "the nearest word is `soft`"]),
+            ("A,1,2,0,1,,,,,,,", &["an empty cell in column feel", "say what it feels like"]),
+            ("A,1,2,0,1,,2,,,silt,,", &["found `2` in column ribbon; expected a length with its unit"]),
+            ("A,1,2,0,1,,-1 in,,,silt,,", &["found `-1 in` in column ribbon"]),
+            (",1,2,0,1,,,,,silt,,", &["the name of a core"]),
+            ("A,one,2,0,1,,,,,silt,,", &["`one` in column northing"]),
+            ("A,1,2,deep,1,,,,,silt,,", &["`deep` in column from"]),
+            ("", &["found a header and no rows; expected a row for every layer of every core"]),
+        ] {
+            let said = read(&format!("{HEADER}{rows}\n"), LengthUnit::Foot).expect_err("is refused");
+            for part in parts {
+                assert!(said.contains(part), "{rows}: no `{part}` in\n{said}");
+            }
+        }
+        // All at once; what hangs on a row that could not be read is not held against the next.
+        let said = read(
+            &format!("{HEADER}A,1,2,0,x,tuff,,,,silt,,\nA,1,2,0.5,1,,,,,sitl,,\nB,1,2,0,1,,,,,silt,,\n"),
+            LengthUnit::Foot,
+        );
+        let said = said.expect_err("is refused");
+        assert_eq!(said.matches("error").count(), 3, "{said}");
+    }
+}

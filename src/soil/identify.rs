@@ -10,7 +10,7 @@
 //!   gravel    GW GP GM GC                     organic   OL OH
 //!   silt      ML MH CL, else CH               fibrous   Pt
 //!   sticky    CL CH, else ML MH               fill      fill
-//!   not said  ML MH CL CH OL OH SW SP         else: asked, but the feel speaks against them
+//!   not said  ML MH CL CH OL OH               else: asked, but the feel speaks against them
 //! ```
 //! Sources: dry strength, dilatancy, toughness of fine soils: Casagrande's field tests as a soil mechanics textbook prints them, seen, and
 //! ASTM D2488, from memory; an answer fits a group where either table has it. Sand and gravel with fines: their fines are ML or MH (M), CL or CH (C);
@@ -189,7 +189,7 @@ static TABLE: [Row; 17] = {
         row(Group::OL, (P::Low, P::Medium), (S::Slow, S::Slow), (T::Crumbles, T::Crumbles), (R::None, R::Middling)),
         row(Group::MH, (P::Low, P::Medium), (S::None, S::Slow), (T::Crumbles, T::Holds), (R::None, R::Middling)),
         row(Group::CH, (P::High, P::VeryHigh), (S::None, S::None), (T::Tough, T::Tough), (R::Long, R::Longest)),
-        row(Group::OH, (P::Medium, P::High), (S::None, S::VerySlow), (T::Crumbles, T::Holds), (R::Middling, R::Longest)),
+        row(Group::OH, (P::Medium, P::High), (S::None, S::VerySlow), (T::Crumbles, T::Holds), (R::Middling, R::Long)),
         row(Group::Pt, ANY.0, ANY.1, ANY.2, ANY.3),
         row(Group::Topsoil, (P::None, P::Medium), (S::None, S::Slow), (T::None, T::Crumbles), (R::None, R::Short)),
         row(Group::Fill, ANY.0, ANY.1, ANY.2, ANY.3),
@@ -205,7 +205,7 @@ impl Row {
     fn is_seen(&self, feel: Option<Feel>) -> bool {
         use Group::{CH, CL, Fill, GC, GM, GP, GW, MH, ML, OH, OL, Pt, SC, SM, SP, SW, Topsoil};
         match feel {
-            None => matches!(self.group, ML | MH | CL | CH | OL | OH | SW | SP),
+            None => matches!(self.group, ML | MH | CL | CH | OL | OH),
             Some(Feel::Crumbly) => matches!(self.group, Topsoil | ML | MH | CL | CH),
             Some(Feel::Fibrous) => self.group == Pt,
             Some(Feel::Organic) => matches!(self.group, OL | OH),

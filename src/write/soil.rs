@@ -29,7 +29,11 @@ fn or(groups: &[&str]) -> String {
 fn cores(s: &SoilOut, outcome: &Outcome) -> String {
     let unit = &outcome.units.length;
     let head = words(["core", "from", "to", "soil", "groups", "tests for it", "against it", "stands", "remark"]);
-    let listed = |tests: &[&str]| if tests.is_empty() { "-".to_owned() } else { tests.join(", ") };
+    let against = |tests: &[&str]| if tests.is_empty() { "-".to_owned() } else { tests.join(", ") };
+    let by = |tests: &[&str], others: &[&str]| match tests.len() {
+        1.. if others.is_empty() => format!("all {}", tests.len()),
+        _ => against(tests),
+    };
     let rows = s.cores.iter().flat_map(|c| {
         c.layers.iter().map(|l| {
             words([
@@ -38,8 +42,8 @@ fn cores(s: &SoilOut, outcome: &Outcome) -> String {
                 &fixed(l.to, 2),
                 l.class,
                 &or(&l.groups),
-                &listed(&l.agree),
-                &listed(&l.disagree),
+                &by(&l.agree, &l.disagree),
+                &against(&l.disagree),
                 l.firmness.unwrap_or("-"),
                 &l.note,
             ])
@@ -88,5 +92,8 @@ fn dug(s: &SoilOut, outcome: &Outcome) -> String {
             c.source,
         ])
     };
-    format!("Soil when it is dug\n{}", columns(&head, s.classes.iter().map(row)))
+    format!(
+        "Soil when it is dug (bank moist; usual weights are common practice)\n{}",
+        columns(&head, s.classes.iter().map(row))
+    )
 }

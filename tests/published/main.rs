@@ -22,4 +22,5 @@ mod pipes;
 mod pits;
 mod predicates;
 mod rainwater;
+mod soils;
 mod tin_fixtures;
