@@ -67,9 +67,9 @@ fn the_layer_at_subgrade_governs_by_the_named_core_or_the_nearest() {
         outcome.defaults
     );
     let silt = "silt at C2: lime does little; keep it dry, do not work it wet";
-    assert_eq!(cautions(&outcome, "east"), [silt]);
+    assert!(has(&cautions(&outcome, "east"), silt));
     assert!(has(&cautions(&outcome, "named"), silt));
-    assert!(cautions(&outcome, "west").is_empty());
+    assert!(!has(&cautions(&outcome, "west"), "lime") && !has(&cautions(&outcome, "west"), "core"));
     // Frost is told under paving, not under the lawn.
     assert_eq!(cautions(&outcome, "C2").len(), 1, "{:?}", outcome.cautions);
     assert!(has(&cautions(&outcome, "C2"), "silt under named: frost moderate to very high, F4"));
@@ -165,7 +165,7 @@ fn tests_at_odds_are_named_with_their_layer() {
 #[test]
 fn what_is_wrong_with_the_soil_of_a_job_is_told_with_the_nearest_word() {
     for (more, cores, parts) in [
-        ("", CORES.replace("C2", "K2"), &["`C2`, which is no core", "the nearest is `K2`"][..]),
+        ("", CORES.replace("C1", "K1").replace("C2", "K2"), &["`C2`, which is no core", "the nearest is `K2`"][..]),
         (
             "soil = [ { name = \"caly\", swell = \"1 %\", shrink = \"1 %\", weight = \"1 ton/yd3\" } ]",
             CORES.to_owned(),
