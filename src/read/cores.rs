@@ -11,8 +11,9 @@ use super::shots::read_number;
 use super::source::Source;
 use super::table::{Field, Form, Row, Table};
 use crate::finding::{Caution, Subject};
-use crate::soil::{Core, Feel, Firmness, Layer, Patty, Ribbon, Shake, Tests, Thread};
+use crate::soil::{Core, Feel, Layer, Ribbon, Scale, Tests};
 use crate::units::{Length, LengthUnit, fixed, parse_length};
+use std::collections::HashMap;
 use std::ops::Range;
 
 use Field::{Description, Easting, From, Northing, To};
@@ -43,7 +44,7 @@ const DEEPEST: f64 = 20.0;
 pub fn read_cores(source: &Source, job: LengthUnit, complaints: &mut Complaints) -> Option<(Vec<Core>, Vec<Caution>)> {
     let before = complaints.len();
     let table = Table::open(source, &CORES, complaints)?;
-    let mut draft = Draft { source, cores: vec![], spans: vec![], rounded: 0, lost: None };
+    let mut draft = Draft { source, cores: vec![], by_name: HashMap::new(), spans: vec![], rounded: 0, lost: None };
     table.each_row(complaints, |row, complaints| draft.take(&row, job, complaints));
     let mut cautions = table.cautions(source.label());
     let about = |text: String| Caution::new(Subject::Table(source.label().to_owned()), text);
@@ -66,6 +67,8 @@ pub fn read_cores(source: &Source, job: LengthUnit, complaints: &mut Complaints)
 struct Draft<'s> {
     source: &'s Source,
     cores: Vec<Core>,
+    /// Which of them has a name.
+    by_name: HashMap<String, usize>,
     /// Where each core was named first.
     spans: Vec<Range<usize>>,
     rounded: usize,
@@ -84,13 +87,13 @@ impl Draft<'_> {
         let from = read_number(row, From, complaints, number::height);
         let to = read_number(row, To, complaints, number::height);
         let tests = Tests {
-            thread: word(row, Field::Thread, complaints, (Thread::WORDS, Thread::from_word)),
+            thread: word(row, Field::Thread, complaints),
             ribbon: ribbon(row, job, complaints),
-            shake: word(row, Field::Shake, complaints, (Shake::WORDS, Shake::from_word)),
-            patty: word(row, Field::Patty, complaints, (Patty::WORDS, Patty::from_word)),
-            feel: word(row, Field::Feel, complaints, (Feel::WORDS, Feel::from_word)),
+            shake: word(row, Field::Shake, complaints),
+            patty: word(row, Field::Patty, complaints),
+            feel: word(row, Field::Feel, complaints),
         };
-        let firmness = word(row, Field::Firmness, complaints, (Firmness::WORDS, Firmness::from_word));
+        let firmness = word(row, Field::Firmness, complaints);
         if is_unsaid(row.cell(Field::Feel)) {
             let expected = format!("one of {}", Feel::WORDS.join(", "));
             complaints.push(row.complaint(
@@ -108,7 +111,7 @@ impl Draft<'_> {
                 "depths go downward: mend one of the two",
             ));
         }
-        let at = self.cores.iter().position(|c| c.name == name);
+        let at = self.by_name.get(name).copied();
         if let Some(from) = from {
             self.hangs(row, at, from, complaints);
         }
@@ -129,6 +132,7 @@ impl Draft<'_> {
         match at {
             Some(k) => self.cores[k].layers.push(layer),
             None => {
+                self.by_name.insert(name.to_owned(), self.cores.len());
                 self.cores.push(Core { name: name.to_owned(), place, layers: vec![layer] });
                 self.spans.push(row.span(Field::Core));
             }
@@ -161,22 +165,17 @@ fn is_unsaid(cell: &str) -> bool {
 }
 
 /// What a word of a test answers.
-fn word<T>(
-    row: &Row<'_, '_>,
-    field: Field,
-    complaints: &mut Complaints,
-    (words, answer): (&[&'static str], fn(&str) -> Option<T>),
-) -> Option<T> {
+fn word<T: Scale>(row: &Row<'_, '_>, field: Field, complaints: &mut Complaints) -> Option<T> {
     let cell = row.cell(field);
     if is_unsaid(cell) {
         return None;
     }
     let plain = cell.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
-    let found = answer(&plain);
+    let found = T::of(&plain);
     if found.is_none() {
-        let help = nearest(&plain, words.iter().copied())
+        let help = nearest(&plain, T::SPOKEN.iter().copied())
             .map_or_else(|| "use one of these words".to_owned(), |w| format!("the nearest word is `{w}`"));
-        complaints.push(row.complaint(field, &format!("one of {}", words.join(", ")), &help));
+        complaints.push(row.complaint(field, &format!("one of {}", T::SPOKEN.join(", ")), &help));
     }
     found
 }
@@ -200,6 +199,7 @@ fn ribbon(row: &Row<'_, '_>, job: LengthUnit, complaints: &mut Complaints) -> Op
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::soil::{Firmness, Patty, Shake, Thread};
 
     const HEADER: &str = "core,northing,easting,from,to,thread,ribbon,shake,patty,feel,firmness,note\n";
 

@@ -7,7 +7,7 @@
 //!
 //! Where several groups fit, and where a table gives two words, all lie between the best and the worst word; the worst counts.
 
-use super::hand::words;
+use super::hand::{Scale, words};
 use super::identify::Group;
 use std::fmt;
 
@@ -73,21 +73,6 @@ words!(
         F4 "F4",
     ]
 );
-
-/// A scale of words from the best to the worst.
-pub trait Scale: Copy + Ord {
-    /// The word.
-    fn spoken(self) -> &'static str;
-}
-
-macro_rules! scale {
-    ($($name:ident),*) => { $(impl Scale for $name {
-        fn spoken(self) -> &'static str {
-            self.word()
-        }
-    })* };
-}
-scale!(Suitability, Drainage, Frost, FrostGroup);
 
 /// From the best to the worst word.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

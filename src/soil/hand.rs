@@ -9,6 +9,16 @@
 
 use crate::units::{Length, LengthUnit};
 
+/// Words of one scale, from the least to the most (or from the best to the worst).
+pub trait Scale: Copy + Ord + 'static {
+    /// All of them.
+    const SPOKEN: &'static [&'static str];
+    /// Its word.
+    fn spoken(self) -> &'static str;
+    /// The one of a word, ours or a printed one.
+    fn of(word: &str) -> Option<Self>;
+}
+
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident [$($(#[$of:meta])* $variant:ident $word:literal $($alias:literal)*),* $(,)?]) => {
         $(#[$doc])*
@@ -35,6 +45,15 @@ macro_rules! words {
                     $($word $(| $alias)* => Some(Self::$variant),)*
                     _ => None,
                 }
+            }
+        }
+        impl $crate::soil::Scale for $name {
+            const SPOKEN: &'static [&'static str] = Self::WORDS;
+            fn spoken(self) -> &'static str {
+                self.word()
+            }
+            fn of(word: &str) -> Option<Self> {
+                Self::from_word(word)
             }
         }
     };

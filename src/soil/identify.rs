@@ -161,13 +161,11 @@ const fn row(
     Row { group, patty, shake, thread, ribbon }
 }
 
-/// Whatever the answer.
-const ANY: ((Patty, Patty), (Shake, Shake), (Thread, Thread), (Ribbon, Ribbon)) = (
-    (Patty::None, Patty::VeryHigh),
-    (Shake::None, Shake::VeryQuick),
-    (Thread::None, Thread::Tough),
-    (Ribbon::None, Ribbon::Longest),
-);
+/// A row any answer fits.
+const fn any(group: Group) -> Row {
+    let (thread, ribbon) = ((Thread::None, Thread::Tough), (Ribbon::None, Ribbon::Longest));
+    row(group, (Patty::None, Patty::VeryHigh), (Shake::None, Shake::VeryQuick), thread, ribbon)
+}
 
 #[rustfmt::skip]
 static TABLE: [Row; 17] = {
@@ -190,9 +188,9 @@ static TABLE: [Row; 17] = {
         row(Group::MH, (P::Low, P::Medium), (S::None, S::Slow), (T::Crumbles, T::Holds), (R::None, R::Middling)),
         row(Group::CH, (P::High, P::VeryHigh), (S::None, S::None), (T::Tough, T::Tough), (R::Long, R::Longest)),
         row(Group::OH, (P::Medium, P::High), (S::None, S::VerySlow), (T::Crumbles, T::Holds), (R::Middling, R::Long)),
-        row(Group::Pt, ANY.0, ANY.1, ANY.2, ANY.3),
+        any(Group::Pt),
         row(Group::Topsoil, (P::None, P::Medium), (S::None, S::Slow), (T::None, T::Crumbles), (R::None, R::Short)),
-        row(Group::Fill, ANY.0, ANY.1, ANY.2, ANY.3),
+        any(Group::Fill),
     ]
 };
 

@@ -12,9 +12,9 @@ mod identify;
 mod states;
 mod usual;
 
-pub use behaviour::{Drainage, Frost, FrostGroup, Scale, Span, Suitability};
+pub use behaviour::{Drainage, Frost, FrostGroup, Span, Suitability};
 pub use core::{Core, Ground, Layer};
-pub use hand::{Feel, Firmness, Patty, Ribbon, Shake, Test, Tests, Thread};
+pub use hand::{Feel, Firmness, Patty, Ribbon, Scale, Shake, Test, Tests, Thread};
 pub use identify::{Class, Found, Group, identify};
 pub use states::Factors;
 pub use usual::{Range, Usual, usual};
