@@ -199,7 +199,7 @@ fn fits<T: PartialOrd>(answer: Option<T>, (least, most): &(T, T)) -> Option<bool
 }
 
 impl Row {
-    /// Whether the feel lets it come into question, as an index into the header's table.
+    /// Whether the feel lets it come into question, by the table above.
     fn is_seen(&self, feel: Option<Feel>) -> bool {
         use Group::{CH, CL, Fill, GC, GM, GP, GW, MH, ML, OH, OL, Pt, SC, SM, SP, SW, Topsoil};
         match feel {
