@@ -44,6 +44,7 @@
 //! | 1 | [`shots`] | what was shot, where? |
 //! | 1 | [`level`] | what does the rod read? |
 //! | 1 | [`rules`] | what is a slope held against? |
+//! | 1 | [`soil`] | what soil is this, and what becomes of a bank yard of it? |
 //! | 1 | [`outline`] | is this ring of corners an outline? |
 //! | 2 | [`surface`] | what is the ground between the shots? |
 //! | 3 | [`design`] | what is it to become? |
@@ -83,6 +84,8 @@ pub mod rules;
 pub mod sheet;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod shots;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
+pub mod soil;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod stakes;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]

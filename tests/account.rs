@@ -51,6 +51,7 @@ fn area(name: &str, section: usize, corners: &[(f64, f64)], height: f64, falls: 
         batter: None,
         allow_uncovered: false,
         proud: Length::ZERO,
+        core: None,
         spoil: Spoil::Clean,
     }
 }
@@ -78,6 +79,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         set_up: None,
         limit: None,
         said: Said { sections, areas, strip: Length::in_job_units(strip), ..Said::default() },
+        soil: Default::default(),
         tank: None,
         haul: Haul::default(),
         outlets: Vec::new(),

@@ -30,6 +30,8 @@ pub(crate) enum Command {
     Volume(JobArgs),
     /// Pipes: falls, inverts, cover, trenches, what they carry
     Drain(JobArgs),
+    /// Soil by hand tests on cores: what it is, what it carries, how it drains, freezes, swells
+    Soil(SoilArgs),
     /// The cistern: yield, spill, days dry, and what another size would do
     Tank(TankArgs),
     /// What leaves and arrives: trips, orders, cost; of a job, or of a dig said in one line
@@ -75,7 +77,7 @@ pub(crate) struct HaulArgs {
     /// What is dug, as it lies, in place of a job: 60.3, "60.3 yd3" or "46 m3"
     #[arg(long, value_name = "VOLUME")]
     pub(crate) bank: Option<String>,
-    /// What it is, for the usual swell, shrink and weight: topsoil, loam, clay, silt, sand or gravel
+    /// What it is, for the usual swell, shrink and weight: rock, gravel, sand, mixed, clay, "clay with silt", silt, fill, topsoil or organic
     #[arg(long, requires = "bank")]
     pub(crate) soil: Option<String>,
     /// Bank to loose ("25 %"), in place of the usual
@@ -102,6 +104,18 @@ pub(crate) struct HaulArgs {
     /// Tell it for feet (yd3, ton) or for metres (m3, tonne) [default: ft]
     #[arg(long, value_enum, requires = "bank")]
     pub(crate) units: Option<Unit>,
+    /// Print the JSON envelope instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct SoilArgs {
+    /// A job file or job folder with `cores` in [ground]; or a table of cores
+    #[arg(value_name = "JOB|CORES")]
+    pub(crate) cores: PathBuf,
+    #[command(flatten)]
+    pub(crate) unit: UnitArgs,
     /// Print the JSON envelope instead of tables
     #[arg(long)]
     pub(crate) json: bool,

@@ -1,6 +1,8 @@
 //! What each command does: read, work out, print or write.
 
-use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs, TankArgs};
+use super::args::{
+    CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs, SoilArgs, TankArgs,
+};
 use super::folder;
 use super::input::{self, Desk};
 use super::jobfile;
@@ -59,6 +61,39 @@ pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {
 
 pub(crate) fn drain(args: &JobArgs) -> Result<Ended, Failure> {
     let (outcome, _) = worked_out(args, Parts { drainage: true, ..Parts::NONE })?;
+    tell(&outcome, args.json, "")
+}
+
+pub(crate) fn soil(args: &SoilArgs) -> Result<Ended, Failure> {
+    if let Some(path) = jobfile::named(std::slice::from_ref(&args.cores)) {
+        if args.unit.units.is_some() {
+            let text = "--units belong to a bare table; with a job file, say it in the file";
+            return Err(Failure::Usage(text.to_owned()));
+        }
+        let mut read = jobfile::read(&path)?;
+        let mut outcome = read.worked_out(Parts { soil: true, ..Parts::NONE })?;
+        if outcome.soil.is_none() {
+            let help =
+                "name a table with a row for every layer of every core: core,northing,easting,from,to, and the tests";
+            let found =
+                read::Complaint::without_place(path.display().to_string(), "no cores", "`cores` in [ground]", help);
+            read.desk.complaints.push(found);
+            return Err(read.desk.refused());
+        }
+        finish(&mut outcome, read.desk.inputs(), false);
+        return tell(&outcome, args.json, "");
+    }
+    let unit = args.unit.unit();
+    let mut desk = Desk::default();
+    let read = desk.open(&args.cores).and_then(|at| {
+        let source = desk.source(at).clone();
+        read::read_cores(&source, unit, &mut desk.complaints)
+    });
+    desk.settled()?;
+    let Some((cores, cautions)) = read else { return Err(internal("the cores cannot be read")) };
+    let mut outcome = job::bare_soil(cores, unit);
+    finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
+    outcome.add_cautions(&cautions);
     tell(&outcome, args.json, "")
 }
 

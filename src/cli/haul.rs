@@ -3,9 +3,10 @@
 use super::args::HaulArgs;
 use super::commands::{finish, job_file, tell};
 use super::{Ended, Failure};
-use spadework::haul::{Factors, Haul, Truck, USUAL, usual};
+use spadework::haul::{Haul, Truck};
 use spadework::job::{Parts, QuickHaul, quick_haul};
 use spadework::read::nearest;
+use spadework::soil::{Class, Factors, Usual, usual};
 use spadework::units::{BankVolume, LengthUnit, LooseVolume, Measured, parse_measure, parse_number};
 
 pub(crate) fn haul(args: &HaulArgs) -> Result<Ended, Failure> {
@@ -29,19 +30,20 @@ fn quick(args: &HaulArgs, unit: LengthUnit, assumed: &mut Vec<String>) -> Result
     let bank = args.bank.as_deref().unwrap_or("");
     let with_unit = if parse_number(bank).is_ok() { format!("{bank} {}", unit.volume()) } else { bank.to_owned() };
     let bank = above_zero("--bank", &with_unit, Measured::Volume, unit)?;
-    let soil = args.soil.as_deref().map(|word| soil(word, unit)).transpose()?;
+    let usual = args.soil.as_deref().map(soil).transpose()?;
+    let soil = usual.map(|u| u.factors(unit));
     let part =
         |option: &str, text: &Option<String>, most: f64| text.as_deref().map(|t| percent(option, t, most)).transpose();
     let weight = args.weight.as_deref().map(|t| above_zero("--weight", t, Measured::Density, unit)).transpose()?;
     let swell = part("--swell", &args.swell, 200.0)?.or(soil.map(|f| f.swell));
     let shrink = part("--shrink", &args.shrink, 99.0)?.or(soil.map(|f| f.shrink));
     let weight = weight.or(soil.map(|f| f.bank_weight));
-    if swell.is_none() || weight.is_none() {
+    let (Some(swell), Some(bank_weight)) = (swell, weight) else {
         return Err(
             "say --soil, or both --swell and --weight: without them there are no loose volume and no weight".to_owned()
         );
-    }
-    if let (Some(word), Some(of)) = (&args.soil, soil) {
+    };
+    if let (Some(word), Some(of), Some(usual)) = (&args.soil, soil, usual) {
         let taken = [
             (args.swell.is_none(), format!("swell {} %", of.swell * 100.0)),
             (args.shrink.is_none(), format!("shrink {} %", of.shrink * 100.0)),
@@ -52,7 +54,7 @@ fn quick(args: &HaulArgs, unit: LengthUnit, assumed: &mut Vec<String>) -> Result
         ];
         let taken: Vec<String> = taken.into_iter().filter(|(usual, _)| *usual).map(|(_, text)| text).collect();
         if !taken.is_empty() {
-            assumed.push(format!("usual for {word}, moist in the bank: {}", taken.join(", ")));
+            assumed.push(format!("usual for {word}, moist in the bank: {} ({})", taken.join(", "), usual.source));
         }
     } else if shrink.is_none() {
         assumed.push("no shrink".to_owned());
@@ -65,8 +67,9 @@ fn quick(args: &HaulArgs, unit: LengthUnit, assumed: &mut Vec<String>) -> Result
     };
     let dig_rate = args.dig_rate.as_deref().map(|t| above_zero("--dig-rate", t, Measured::Rate, unit)).transpose()?;
     let dig_rate = dig_rate.map(BankVolume::cubic_job_units);
-    let haul = Haul { swell, shrink, weight, trucks, dig_rate, ..Haul::default() };
-    Ok(QuickHaul { unit, bank: BankVolume::cubic_job_units(bank), haul, tickets })
+    let haul = Haul { trucks, dig_rate, ..Haul::default() };
+    let factors = Factors { swell, shrink: shrink.unwrap_or(0.0), bank_weight };
+    Ok(QuickHaul { unit, bank: BankVolume::cubic_job_units(bank), factors, haul, tickets })
 }
 
 fn above_zero(option: &str, text: &str, of: Measured, unit: LengthUnit) -> Result<f64, String> {
@@ -84,10 +87,10 @@ fn percent(option: &str, text: &str, most: f64) -> Result<f64, String> {
         .ok_or_else(|| format!("{option}: found `{text}`; expected a percentage from \"0 %\" to \"{most} %\""))
 }
 
-fn soil(word: &str, unit: LengthUnit) -> Result<Factors, String> {
-    usual(word.trim(), unit).ok_or_else(|| {
-        let words = USUAL.map(|(word, ..)| word);
-        let near = nearest(word, words).map_or_else(String::new, |w| format!("; the nearest is `{w}`"));
+fn soil(word: &str) -> Result<Usual, String> {
+    Class::from_word(word.trim()).map(usual).ok_or_else(|| {
+        let words = Class::WORDS;
+        let near = nearest(word, words.iter().copied()).map_or_else(String::new, |w| format!("; the nearest is `{w}`"));
         format!("--soil: found `{word}`; expected one of {}{near}", words.join(", "))
     })
 }

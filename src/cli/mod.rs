@@ -49,6 +49,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Stakes(a) => commands::stakes(a),
         Command::Volume(a) => commands::volume(a),
         Command::Drain(a) => commands::drain(a),
+        Command::Soil(a) => commands::soil(a),
         Command::Tank(a) => commands::tank(a),
         Command::Haul(a) => haul::haul(a),
         Command::Plan(a) => commands::plan(a),

@@ -161,6 +161,8 @@ pub struct Area {
     pub allow_uncovered: bool,
     /// How much of driven stone stays up and raises the grade.
     pub proud: Length,
+    /// The core its soil is taken from, by number; the nearest where not said.
+    pub core: Option<usize>,
     /// What is dug below its topsoil: clean, mixed or wet.
     pub spoil: Spoil,
 }

@@ -8,7 +8,7 @@
 //! from what is left of the topsoil, then from mixed earth; sod and wet earth are never fill. What cannot be had on the site is brought in.
 //! So for every job: dug = kept / (1 - loss) + fill used + export, material by material.
 
-use super::factors::Factors;
+use crate::soil::Factors;
 use crate::units::{BankVolume, CompactedVolume, LooseVolume};
 
 /// What it is; each is tipped by itself where it may not be mixed.

@@ -92,9 +92,9 @@ pub fn part_of_soil(dose: f64, depth: Length, job: LengthUnit) -> f64 {
 #[must_use]
 pub fn does(part: f64) -> &'static str {
     if part < 0.03 {
-        "a drying dose, not stabilization; it reacts with clay and does little on silt, nothing on sand"
+        "a drying dose, not stabilization"
     } else {
-        "more than a drying dose: stabilization is for a licensed designer; it reacts with clay and does little on silt"
+        "more than a drying dose: stabilization is for a licensed designer"
     }
 }
 

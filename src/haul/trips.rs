@@ -101,6 +101,12 @@ pub fn digging(bank: BankVolume, an_hour: BankVolume) -> f64 {
     bank.cubic() / an_hour.cubic()
 }
 
+/// Swell learned from load tickets: so many boxes, so full, against a measured dig. None without a dig.
+#[must_use]
+pub fn learned(tickets: f64, of_box: LooseVolume, full: f64, bank: BankVolume) -> Option<f64> {
+    (bank.cubic() > 0.0).then(|| tickets * of_box.cubic() * full / bank.cubic() - 1.0)
+}
+
 /// Whether a quantity is so near to whole loads that a hair more or less makes it another number: the lower of the two numbers.
 #[must_use]
 pub fn on_edge(quantity: f64, capacity: f64) -> Option<u64> {

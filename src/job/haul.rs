@@ -1,7 +1,7 @@
 //! What leaves a job and what arrives, and what does it cost?
 //!
 //! Everything dug, to subgrade, is split into materials: sod and topsoil by the exact account of the strip, the rest by what each area says
-//! of its spoil (trenches: clean). What is kept and what fills goes off; the rest leaves. What is worked into the subgrade is told
+//! of its spoil (trenches: clean). Each area behaves as the soil of its core, trenches as the worst of the job; without cores all is one soil. What is kept and what fills goes off; the rest leaves. What is worked into the subgrade is told
 //! nothing, stone, stone and lime side by side; room for stone that stays proud is dug only there.
 //!
 //! Money as the user's prices are; nothing without one is costed.
@@ -9,11 +9,13 @@
 use super::DrainRunOut;
 use super::drains::Trenches;
 use super::orders::{orders, plain, small, small_mass};
-use super::road::{CostLineOut, CostOut, HaulOut, LoadsOut, OptionOut, Road, asked, cargo_of, excluded, said};
+use super::road::{CostLineOut, CostOut, HaulOut, LoadsOut, OptionOut, Road, cargo_of, said};
 use super::site::{Site, Taken, placed};
-use crate::design::said::Spoil;
+use super::soil::class_under;
+use crate::design::said::{Amendment, Spoil};
 use crate::finding::Caution;
-use crate::haul::{Account, Cargo, Factors, Material, Pile, Truck, Wanted, account, does, lifts, loads, part_of_soil};
+use crate::haul::{Account, Cargo, Material, Pile, Truck, Wanted, account, does, lifts, loads, part_of_soil};
+use crate::soil::{Class, Factors};
 use crate::units::{BankVolume, CompactedVolume, LengthUnit, LooseVolume, fixed, said_in};
 use crate::volume::{self, Topsoil, trench};
 
@@ -26,11 +28,9 @@ pub(super) fn haul(
     cautions: &mut Vec<Caution>,
 ) -> HaulOut {
     let (haul, unit) = (&site.job.haul, site.job.unit);
-    let factors = haul.factors();
-    // Fill is told even where nothing is known of the trucks.
-    let shrink = haul.shrink.unwrap_or(0.0);
-    let earth = factors.unwrap_or(Factors { shrink, ..Factors::default() });
-    let piles = piles(site, taken, trenches, earth);
+    let ground = &site.job.soil;
+    let soil = Soil::of(site, taken);
+    let piles = piles(site, taken, trenches, &soil);
     let fill: f64 = taken.iter().map(|t| t.outline.fill).sum();
     let wanted = Wanted {
         topsoil: BankVolume::cubic_job_units(topsoil_wanted(site, taken)),
@@ -38,7 +38,7 @@ pub(super) fn haul(
         loss: haul.handling_loss,
     };
     let balance = account(&piles, &wanted);
-    let road = Road { haul, unit, known: factors.is_some() };
+    let road = Road { haul, unit, ground };
     let mut out = road.out(balance.dug, &balance.export);
     out.needed = wanted.topsoil.spoken(unit);
     out.kept = balance.kept.spoken(unit);
@@ -46,9 +46,9 @@ pub(super) fn haul(
     out.fill = wanted.fill.spoken(unit);
     out.fill_short = balance.fill_short.spoken(unit);
     out.orders = orders(site, taken, drains, &balance, balance.fill_short);
-    out.options = options(&road, site, taken, &balance, earth);
+    out.options = options(&road, site, taken, &balance, &soil);
     out.cost = cost(&road, &out, &balance);
-    out.excluded = excluded(haul);
+    out.excluded = road.excluded();
     let others = site.job.said.drains.iter().filter(|d| d.by_others).map(|d| format!("drain {}", d.name));
     let others = others.chain(site.job.said.basins.iter().filter(|b| b.by_others).map(|b| format!("basin {}", b.name)));
     let others: Vec<String> = others.collect();
@@ -60,14 +60,14 @@ pub(super) fn haul(
         let text = "put back over solid pipe: in the export, and to be kept out of it where the ground is fit for it";
         out.excluded.push(format!("{} {} {text}", fixed(back, 2), unit.volume()));
     }
-    asked(&out, haul, unit, cautions);
+    road.asked(&out, cautions);
     for goods in haul.prices.goods.iter().filter(|g| !out.orders.iter().any(|o| o.is(&g.name))) {
         cautions.push(said(
             "prices",
             format!("`{}` has a price, and nothing of that name or gradation is ordered", goods.name),
         ));
     }
-    if fill > 0.0 && haul.shrink.is_none() {
+    if fill > 0.0 && ground.shrink.is_none() && ground.cores.is_empty() {
         cautions.push(said("ground", "`shrink` is not said: fill was taken to want as much bank as it is large"));
     }
     in_lifts(site, cautions);
@@ -75,8 +75,27 @@ pub(super) fn haul(
     out
 }
 
+/// How what is dug behaves, by where it is dug.
+struct Soil {
+    topsoil: Factors,
+    trenches: Factors,
+    areas: Vec<Factors>,
+}
+
+impl Soil {
+    fn of(site: &Site<'_>, taken: &[Taken]) -> Self {
+        let ground = &site.job.soil;
+        // Fill is told even where nothing is known of the trucks.
+        let else_said = Factors { shrink: ground.shrink.unwrap_or(0.0), ..Factors::default() };
+        let of = |class: Option<Class>| ground.dug(class, site.job.unit).unwrap_or(else_said);
+        let worst = ground.governs().map(|(_, class)| class);
+        let areas = taken.iter().enumerate().map(|(k, t)| of(class_under(site, k, t).or(worst)));
+        Self { topsoil: of(worst.map(|_| Class::Topsoil)), trenches: of(worst), areas: areas.collect() }
+    }
+}
+
 /// What is dug, by material.
-fn piles(site: &Site<'_>, taken: &[Taken], trenches: &Trenches, earth: Factors) -> Vec<Pile> {
+fn piles(site: &Site<'_>, taken: &[Taken], trenches: &Trenches, soil: &Soil) -> Vec<Pile> {
     let haul = &site.job.haul;
     let pipes = trenches.iter().flatten().fold(trench::Taken::default(), |sum, t| sum.with(t));
     let stripped = |t: &Taken| t.outline.strip + t.ring.strip + t.batter.strip;
@@ -84,19 +103,18 @@ fn piles(site: &Site<'_>, taken: &[Taken], trenches: &Trenches, earth: Factors) 
     let sod = if haul.sod.job_units() > 0.0 { sod(site) } else { 0.0 };
     // A hair below nothing is rounding.
     let pile =
-        |material, cubic: f64| Pile { material, bank: BankVolume::cubic_job_units(cubic.max(0.0)), factors: earth };
-    let mut out = vec![pile(Material::Sod, sod), pile(Material::Topsoil, strip - sod)];
-    out.push(pile(Material::Clean, pipes.volume - pipes.strip));
-    for (area, t) in site.dig.areas.iter().zip(taken) {
+        |material, cubic: f64, factors| Pile { material, bank: BankVolume::cubic_job_units(cubic.max(0.0)), factors };
+    let topsoil = |material, cubic| pile(material, cubic, soil.topsoil);
+    let mut out = vec![topsoil(Material::Sod, sod), topsoil(Material::Topsoil, strip - sod)];
+    out.push(pile(Material::Clean, pipes.volume - pipes.strip, soil.trenches));
+    for ((area, t), earth) in site.dig.areas.iter().zip(taken).zip(&soil.areas) {
         let below = t.outline.dug() + t.ring.dug() + t.batter.dug() - stripped(t);
-        out.push(match area.said.spoil {
-            Spoil::Clean => pile(Material::Clean, below),
-            Spoil::Mixed => pile(Material::Mixed, below),
-            Spoil::Wet => {
-                let factors = Factors { bank_weight: earth.bank_weight * (1.0 + haul.wet), ..earth };
-                Pile { factors, ..pile(Material::Wet, below) }
-            }
-        });
+        let (material, wet) = match area.said.spoil {
+            Spoil::Clean => (Material::Clean, 0.0),
+            Spoil::Mixed => (Material::Mixed, 0.0),
+            Spoil::Wet => (Material::Wet, haul.wet),
+        };
+        out.push(pile(material, below, Factors { bank_weight: earth.bank_weight * (1.0 + wet), ..*earth }));
     }
     out
 }
@@ -123,7 +141,7 @@ fn topsoil_wanted(site: &Site<'_>, taken: &[Taken]) -> f64 {
 }
 
 /// Nothing, stone, stone and lime: as far as the job says them.
-fn options(road: &Road<'_>, site: &Site<'_>, taken: &[Taken], balance: &Account, earth: Factors) -> Vec<OptionOut> {
+fn options(road: &Road<'_>, site: &Site<'_>, taken: &[Taken], balance: &Account, soil: &Soil) -> Vec<OptionOut> {
     let worked = &site.job.said.amendments;
     let has = (worked.iter().any(|a| a.stone.is_some()), worked.iter().any(|a| a.lime.is_some()));
     let ways: &[(&str, bool, bool)] = match has {
@@ -136,9 +154,14 @@ fn options(road: &Road<'_>, site: &Site<'_>, taken: &[Taken], balance: &Account,
     let way = |&(option, stone, lime): &(&'static str, bool, bool)| {
         let stones = || worked.iter().filter(|_| stone).filter_map(|a| Some((plan(a.area), a.stone.as_ref()?)));
         let limes = || worked.iter().filter(|_| lime).filter_map(|a| Some((plan(a.area), a.lime?)));
-        let room: f64 = stones().map(|(area, s)| area * s.proud.job_units()).sum();
-        let room = Pile { material: Material::Clean, bank: BankVolume::cubic_job_units(room), factors: earth };
-        let piles: Vec<Pile> = balance.export.iter().copied().chain([room]).collect();
+        let room = |a: &Amendment| {
+            let proud = a.stone.as_ref()?.proud.job_units();
+            let bank = BankVolume::cubic_job_units(plan(a.area) * proud);
+            Some(Pile { material: Material::Clean, bank, factors: *soil.areas.get(a.area)? })
+        };
+        let rooms = worked.iter().filter(|_| stone).filter_map(room);
+        let piles: Vec<Pile> = balance.export.iter().copied().chain(rooms).collect();
+        let export = piles.iter().fold(BankVolume::ZERO, |sum, p| sum + p.bank);
         let placed: f64 = stones().map(|(area, s)| area * s.thick.job_units()).sum();
         let mass: Option<f64> = stones().map(|(area, s)| Some(area * s.thick.job_units() * s.weight?)).sum();
         let arrives = Cargo { loose: LooseVolume::cubic_job_units(placed), mass: mass.unwrap_or(0.0) };
@@ -146,7 +169,7 @@ fn options(road: &Road<'_>, site: &Site<'_>, taken: &[Taken], balance: &Account,
         let bags: Option<f64> = limes().map(|(area, l)| Some(area * l.dose / l.bag?)).sum();
         OptionOut {
             option,
-            export: (balance.exported() + room.bank).spoken(road.unit),
+            export: export.spoken(road.unit),
             cargo: road.cargo_out(&piles),
             trips: road.loads(&piles),
             stone: CompactedVolume::cubic_job_units(placed).spoken(road.unit),
@@ -236,6 +259,10 @@ fn amended(site: &Site<'_>, cautions: &mut Vec<Caution>) {
         let text = "keep 2 ft off beds and turf; burns eyes and skin: goggles, gloves, mask, long sleeves, no wind, water at hand; \
                     lime first, let it mellow, then stone; asleep below 40 F";
         cautions.push(said("lime", text));
+        // A core says it where it is so.
+        if site.job.soil.cores.is_empty() {
+            cautions.push(said("lime", "it reacts with clay, does little on silt and nothing on sand"));
+        }
     }
     let cut = site.job.said.sections.iter().flat_map(|s| &s.layers);
     if cut.clone().any(|l| matches!(l.order, Some("area" | "piece" | "panel"))) {

@@ -19,6 +19,7 @@ mod site_checks;
 mod site_picture;
 mod site_rules;
 mod site_water;
+mod soil;
 mod survey;
 mod suspects;
 mod tank;
@@ -34,6 +35,7 @@ pub use road::{
     CargoOut, CostLineOut, CostOut, HaulOut, LoadsOut, MaterialOut, OptionOut, QuickHaul, TripsOut, quick_haul,
 };
 pub use site::evaluate_site;
+pub use soil::{CoreOut, FactorsOut, SoilAreaOut, SoilLayerOut, SoilOut, bare_soil};
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 pub use tank::{CatchmentOut, OverflowOut, SizeOut, TankOut};
 
@@ -112,6 +114,8 @@ pub struct SiteJob {
     pub rules: crate::rules::Rules,
     /// What the designer said.
     pub said: crate::design::said::Said,
+    /// What is known of its soil.
+    pub soil: crate::soil::Ground,
     /// The cistern.
     pub tank: Option<crate::tank::Tank>,
     /// What the ground becomes when it is dug, what hauls, and prices.
@@ -170,14 +174,17 @@ pub struct Parts {
     pub tank: bool,
     /// What leaves and arrives, trips, orders, cost.
     pub haul: bool,
+    /// What the soil is, core by core and area by area.
+    pub soil: bool,
 }
 
 impl Parts {
     /// Everything.
-    pub const ALL: Self = Self { stakes: true, volume: true, drainage: true, plan: true, tank: true, haul: true };
+    pub const ALL: Self =
+        Self { stakes: true, volume: true, drainage: true, plan: true, tank: true, haul: true, soil: true };
     /// Nothing but checks and cautions.
     pub const NONE: Self =
-        Self { stakes: false, volume: false, drainage: false, plan: false, tank: false, haul: false };
+        Self { stakes: false, volume: false, drainage: false, plan: false, tank: false, haul: false, soil: false };
 }
 
 /// Names of the surveys in findings.

@@ -8,6 +8,7 @@ use super::drains::DrainRunOut;
 use super::levels::NotesOut;
 use super::ponds::PondOut;
 use super::road::HaulOut;
+use super::soil::SoilOut;
 use super::suspects::SurveyOut;
 use super::tank::TankOut;
 use serde::Serialize;
@@ -47,6 +48,9 @@ pub struct Outcome {
     /// Slopes and where the water goes.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub drainage: Option<DrainageOut>,
+    /// What the soil is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub soil: Option<SoilOut>,
     /// What the cistern yields.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tank: Option<TankOut>,

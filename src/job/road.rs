@@ -7,6 +7,7 @@ use super::orders::{OrderOut, plain};
 use super::{Outcome, units_out};
 use crate::finding::{Caution, Subject};
 use crate::haul::{Cargo, Haul, Material, Pile, Truck, cheapest, digging, learned, on_edge};
+use crate::soil::{Factors, Ground};
 use crate::units::{BankVolume, CompactedVolume, LengthUnit, LooseVolume, Measured, fixed, parse_measure};
 use serde::Serialize;
 
@@ -178,8 +179,7 @@ pub struct CostLineOut {
 pub(super) struct Road<'a> {
     pub haul: &'a Haul,
     pub unit: LengthUnit,
-    /// Swell and weight were said.
-    pub known: bool,
+    pub ground: &'a Ground,
 }
 
 pub(super) fn cargo_of(piles: &[Pile]) -> Cargo {
@@ -188,17 +188,22 @@ pub(super) fn cargo_of(piles: &[Pile]) -> Cargo {
 }
 
 impl Road<'_> {
+    /// Swell and weight are known, of a core or because they were said.
+    fn known(&self) -> bool {
+        !self.ground.cores.is_empty() || self.ground.dug(None, self.unit).is_some()
+    }
+
     pub(super) fn cargo_out(&self, piles: &[Pile]) -> Option<CargoOut> {
         let Cargo { loose, mass } = cargo_of(piles);
         let compacted = piles.iter().fold(CompactedVolume::ZERO, |sum, p| sum + p.compacted());
         let unit = self.unit;
-        self.known.then(|| CargoOut { loose: loose.spoken(unit), compacted: compacted.spoken(unit), mass })
+        self.known().then(|| CargoOut { loose: loose.spoken(unit), compacted: compacted.spoken(unit), mass })
     }
 
     pub(super) fn loads(&self, piles: &[Pile]) -> Vec<LoadsOut> {
         let cargo = cargo_of(piles);
         let of = |t: &Truck| LoadsOut { truck: t.name.clone(), trips: t.trips(cargo).worse() };
-        if self.known { self.haul.trucks.iter().map(of).collect() } else { Vec::new() }
+        if self.known() { self.haul.trucks.iter().map(of).collect() } else { Vec::new() }
     }
 
     /// Everything told of what leaves; everything dug is `bank`.
@@ -219,7 +224,7 @@ impl Road<'_> {
                 out.materials.push(MaterialOut { material: word, bank: bank.spoken(self.unit), cargo, trips });
             }
         }
-        if self.known && leaves.cubic() > 0.0 {
+        if self.known() && leaves.cubic() > 0.0 {
             let cargo = cargo_of(export);
             let an_hour = self.loaded(cargo, leaves);
             out.trips = self.haul.trucks.iter().map(|t| self.trips(t, cargo, an_hour, out.digging)).collect();
@@ -277,7 +282,9 @@ pub struct QuickHaul {
     pub unit: LengthUnit,
     /// What is dug, all of which leaves.
     pub bank: BankVolume,
-    /// Swell, shrink and weight (of the soil, where it was named), trucks, rate of the machine.
+    /// How it behaves.
+    pub factors: Factors,
+    /// Trucks, rate of the machine.
     pub haul: Haul,
     /// Load tickets of the one truck, and how full it went.
     pub tickets: Option<(u32, f64)>,
@@ -287,17 +294,17 @@ pub struct QuickHaul {
 #[must_use]
 pub fn quick_haul(quick: &QuickHaul) -> Outcome {
     let (haul, unit) = (&quick.haul, quick.unit);
-    let factors = haul.factors();
-    let known = factors.is_some();
-    let road = Road { haul, unit, known };
-    let pile = Pile { material: Material::Clean, bank: quick.bank, factors: factors.unwrap_or_default() };
+    let Factors { swell, shrink, bank_weight } = quick.factors;
+    let (swell, shrink, bank_weight) = (Some(swell), Some(shrink), Some(bank_weight));
+    let road = Road { haul, unit, ground: &Ground { swell, shrink, bank_weight, ..Ground::default() } };
+    let pile = Pile { material: Material::Clean, bank: quick.bank, factors: quick.factors };
     let mut out = road.out(quick.bank, &[pile]);
     let mut cautions = Vec::new();
     if let (Some((tickets, full)), [truck]) = (quick.tickets, haul.trucks.as_slice()) {
         out.swell_learned = learned(f64::from(tickets), truck.volume, full, quick.bank);
     }
-    asked(&out, haul, unit, &mut cautions);
-    out.excluded = excluded(haul);
+    road.asked(&out, &mut cautions);
+    out.excluded = road.excluded();
     Outcome {
         units: units_out(unit),
         haul: Some(out),
@@ -306,81 +313,88 @@ pub fn quick_haul(quick: &QuickHaul) -> Outcome {
     }
 }
 
-/// What no number here holds.
-pub(super) fn excluded(haul: &Haul) -> Vec<String> {
-    let mut out = vec![
-        "permits, inspections, locating of utilities, leave to use the street".to_owned(),
-        "rock, slabs, rubble, tanks or bad ground found in the dig; water in it; shoring".to_owned(),
-        "delivery of what is ordered, tax, hired machines and hands".to_owned(),
-    ];
-    if haul.factors().is_none() {
-        out.push("loose volume, weight and trips: swell and weight of the ground were not both said".to_owned());
-    } else if haul.trucks.is_empty() {
-        out.push("trips: no truck was said".to_owned());
-    }
-    let prices = &haul.prices;
-    if !prices.haul.iter().any(|h| h.tip_fee.is_some()) {
-        out.push("tip fees: none was said".to_owned());
-    }
-    if prices.haul.is_empty() && prices.dig.is_none() && prices.goods.is_empty() {
-        out.push("cost: no price was said, and none is made up".to_owned());
-    }
-    out
-}
-
 pub(super) fn said(item: &str, text: impl Into<String>) -> Caution {
     Caution::new(Subject::Item("haul", item.to_owned()), text)
 }
 
-/// What a person should think of before the trucks come.
-pub(super) fn asked(out: &HaulOut, haul: &Haul, unit: LengthUnit, cautions: &mut Vec<Caution>) {
-    let volume = unit.volume();
-    if out.short > 0.005 {
-        let [kept, needed, short] = [out.kept, out.needed, out.short].map(|v| fixed(v, 1));
-        cautions.push(said("topsoil", format!("kept {kept} of {needed} needed: {short} {volume} to bring in")));
-    }
-    let Some(cargo) = &out.cargo else {
-        // Who says neither does not ask for trips.
-        if !haul.trucks.is_empty() || haul.swell.is_some() || haul.weight.is_some() {
-            let text = "swell and weight of the ground are not both said: no loose volume, no weight and no trips";
-            cautions.push(said("haul", text));
+impl Road<'_> {
+    /// What no number here holds.
+    pub(super) fn excluded(&self) -> Vec<String> {
+        let mut out = vec![
+            "permits, inspections, locating of utilities, leave to use the street".to_owned(),
+            "rock, slabs, rubble, tanks or bad ground found in the dig; water in it; shoring".to_owned(),
+            "delivery of what is ordered, tax, hired machines and hands".to_owned(),
+        ];
+        if !self.known() {
+            out.push(
+                "loose volume, weight and trips: no core, and swell and weight of the ground were not both said"
+                    .to_owned(),
+            );
+        } else if self.haul.trucks.is_empty() {
+            out.push("trips: no truck was said".to_owned());
         }
-        return;
-    };
-    if !haul.trucks.is_empty() {
-        let text = "load no truck beyond its legal weight: wet ground is heavier than the box suggests; cover the load";
-        cautions.push(said("haul", text));
+        let prices = &self.haul.prices;
+        if !prices.haul.iter().any(|h| h.tip_fee.is_some()) {
+            out.push("tip fees: none was said".to_owned());
+        }
+        if prices.haul.is_empty() && prices.dig.is_none() && prices.goods.is_empty() {
+            out.push("cost: no price was said, and none is made up".to_owned());
+        }
+        out
     }
-    for truck in &haul.trucks {
-        let spoken = truck.volume.spoken(unit);
-        let (loose, by) = (fixed(cargo.loose, 1), plain(spoken));
-        let mut edge = |found: String, lower: u64| {
-            let text = format!("{found}: the edge between {lower} and {} trips", lower + 1);
-            cautions.push(said("haul", text));
+
+    /// What a person should think of before the trucks come.
+    pub(super) fn asked(&self, out: &HaulOut, cautions: &mut Vec<Caution>) {
+        let (haul, unit, ground) = (self.haul, self.unit, self.ground);
+        let volume = unit.volume();
+        if out.short > 0.005 {
+            let [kept, needed, short] = [out.kept, out.needed, out.short].map(|v| fixed(v, 1));
+            cautions.push(said("topsoil", format!("kept {kept} of {needed} needed: {short} {volume} to bring in")));
+        }
+        let Some(cargo) = &out.cargo else {
+            // Who says neither does not ask for trips.
+            if !haul.trucks.is_empty() || ground.swell.is_some() || ground.bank_weight.is_some() {
+                let text = "swell and weight of the ground are not both said: no loose volume, no weight and no trips";
+                cautions.push(said("haul", text));
+            }
+            return;
         };
-        let trips = truck.trips(Cargo {
-            loose: LooseVolume::cubic_job_units(cargo.loose * unit.cubic_per_volume()),
-            mass: cargo.mass,
-        });
-        // Only the limit that rules, or comes to rule by one load more.
-        if let Some(lower) = on_edge(cargo.loose, spoken).filter(|n| n + 1 > trips.by_payload) {
-            edge(format!("{loose} loose {volume} in {by} {volume} boxes"), lower);
-        } else if let Some(lower) = on_edge(cargo.mass, truck.payload).filter(|n| n + 1 > trips.by_volume) {
-            let mass = unit.mass();
-            edge(format!("{} {mass} by {} {mass}", fixed(cargo.mass, 1), plain(truck.payload)), lower);
-        }
-    }
-    for truck in &haul.trucks {
-        let ton = parse_measure("1 ton", Measured::Mass, unit).unwrap_or(1.0);
-        if !(2.0 * ton..=25.0 * ton).contains(&truck.payload) {
-            let [payload, least, most] = [truck.payload, 2.0 * ton, 25.0 * ton].map(plain);
+        if !haul.trucks.is_empty() {
             let text =
-                format!("payload {payload} {} is outside the usual {least} to {most}: is that meant?", unit.mass());
-            cautions.push(said(&truck.name, text));
+                "load no truck beyond its legal weight: wet ground is heavier than the box suggests; cover the load";
+            cautions.push(said("haul", text));
         }
-    }
-    if haul.swell.is_some_and(|s| !(0.08 - 1e-9..=0.50 + 1e-9).contains(&s)) {
-        let percent = plain(haul.swell.unwrap_or(0.0) * 100.0);
-        cautions.push(said("swell", format!("{percent} % is outside the usual 8 to 50 %: is that meant?")));
+        for truck in &haul.trucks {
+            let spoken = truck.volume.spoken(unit);
+            let (loose, by) = (fixed(cargo.loose, 1), plain(spoken));
+            let mut edge = |found: String, lower: u64| {
+                let text = format!("{found}: the edge between {lower} and {} trips", lower + 1);
+                cautions.push(said("haul", text));
+            };
+            let trips = truck.trips(Cargo {
+                loose: LooseVolume::cubic_job_units(cargo.loose * unit.cubic_per_volume()),
+                mass: cargo.mass,
+            });
+            // Only the limit that rules, or comes to rule by one load more.
+            if let Some(lower) = on_edge(cargo.loose, spoken).filter(|n| n + 1 > trips.by_payload) {
+                edge(format!("{loose} loose {volume} in {by} {volume} boxes"), lower);
+            } else if let Some(lower) = on_edge(cargo.mass, truck.payload).filter(|n| n + 1 > trips.by_volume) {
+                let mass = unit.mass();
+                edge(format!("{} {mass} by {} {mass}", fixed(cargo.mass, 1), plain(truck.payload)), lower);
+            }
+        }
+        for truck in &haul.trucks {
+            let ton = parse_measure("1 ton", Measured::Mass, unit).unwrap_or(1.0);
+            if !(2.0 * ton..=25.0 * ton).contains(&truck.payload) {
+                let [payload, least, most] = [truck.payload, 2.0 * ton, 25.0 * ton].map(plain);
+                let text =
+                    format!("payload {payload} {} is outside the usual {least} to {most}: is that meant?", unit.mass());
+                cautions.push(said(&truck.name, text));
+            }
+        }
+        if ground.swell.is_some_and(|s| !(0.08 - 1e-9..=0.50 + 1e-9).contains(&s)) {
+            let percent = plain(ground.swell.unwrap_or(0.0) * 100.0);
+            cautions.push(said("swell", format!("{percent} % is outside the usual 8 to 50 %: is that meant?")));
+        }
     }
 }

@@ -6,7 +6,7 @@ use super::levels::survey_out;
 use super::{
     AreaOut, DoubtOut, DrainageOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder,
     StakeOut, SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, haul, region, site_checks, site_picture,
-    site_rules, site_water, survey, suspects, tank, units_out,
+    site_rules, site_water, soil, survey, suspects, tank, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::drains::{Part, Run, runs, trenches};
@@ -76,6 +76,7 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
         let ponds = site_water::ponds(&site, &mut checks, &mut cautions);
         out.drainage = Some(DrainageOut { ponds, drains: drained, ..DrainageOut::default() });
     }
+    out.soil = soil::soil(&site, &taken, &mut cautions, &mut out.defaults).filter(|_| parts.soil);
     let cistern = tank::tank(&site, &taken, &mut checks, &mut cautions);
     out.tank = cistern.filter(|_| parts.tank);
     if parts.volume {

@@ -78,7 +78,7 @@ pub(super) fn ponds(site: &Site<'_>, checks: &mut Vec<Check>, cautions: &mut Vec
 }
 
 /// Whether an area is to be paved, or is not said to be anything else.
-fn is_hard(site: &Site<'_>, k: usize) -> bool {
+pub(super) fn is_hard(site: &Site<'_>, k: usize) -> bool {
     !matches!(site.dig.areas[k].said.usage, Some(Usage::Lawn | Usage::Bed))
 }
 

@@ -10,6 +10,7 @@ pub mod json;
 mod levels;
 pub mod png;
 pub mod report;
+mod soil;
 pub mod svg;
 mod tank;
 mod water;

@@ -14,6 +14,7 @@ mod hostile_jobs;
 mod hostile_tables;
 mod lines;
 mod ponds;
+mod soil;
 mod tank;
 
 use serde_json::Value;

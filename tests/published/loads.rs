@@ -1,7 +1,8 @@
 //! Bank, loose, compacted and truck loads. Sources stand with each test; loads are always rounded up.
 
 use crate::common::assert_close;
-use spadework::haul::{Cargo, Factors, Material, Pile, Truck, Wanted, account, learned, loads};
+use spadework::haul::{Cargo, Material, Pile, Truck, Wanted, account, learned, loads};
+use spadework::soil::Factors;
 use spadework::units::{BankVolume, CompactedVolume, LooseVolume};
 
 /// Yards stand for job units here.
@@ -13,11 +14,6 @@ fn loose(v: f64) -> LooseVolume {
 }
 fn compacted(v: f64) -> CompactedVolume {
     CompactedVolume::cubic_job_units(v)
-}
-
-/// From the weight of a yard in each state: bank, loose, compacted.
-fn of_weights(b: f64, l: f64, c: f64) -> Factors {
-    Factors { swell: b / l - 1.0, shrink: 1.0 - b / c, bank_weight: b }
 }
 
 fn soil(swell: f64, shrink: f64) -> Factors {
@@ -112,7 +108,7 @@ fn exactly_full_trucks_are_no_more_trucks() {
 /// 3,000 dug, 817 compacted wanted back; 2800, 2295 and 3256 lb; trucks of 30.
 #[test]
 fn a_dig_with_fill_wanted_back() {
-    let earth = of_weights(2800.0, 2295.0, 3256.0);
+    let earth = Factors::of_weights(2800.0, 2295.0, 3256.0);
     assert_close(earth.swell, 0.220, 0.0005);
     assert_close(earth.shrink, 0.140, 0.0005);
     let wanted = Wanted { topsoil: BankVolume::ZERO, fill: compacted(817.0), loss: 0.0 };
@@ -127,7 +123,7 @@ fn a_dig_with_fill_wanted_back() {
 /// Homework site, inputs seen, results derived: clay of 3000, 2310 and 3750 lb, a pond of 165,000 ft3, trucks of 12.
 #[test]
 fn a_pond_in_clay() {
-    let clay = of_weights(3000.0, 2310.0, 3750.0);
+    let clay = Factors::of_weights(3000.0, 2310.0, 3750.0);
     assert_close(clay.swell, 0.299, 0.0005);
     assert_close(1.0 / (1.0 + clay.swell), 0.77, 0.005);
     assert_close(clay.shrink, 0.20, 1e-12);
@@ -141,7 +137,7 @@ fn a_pond_in_clay() {
 /// Solved-problem page, seen: 3,400 lb in the bank, 2,700 loose; a ton is 0.588 and 0.741, swell 25.9 % (printed 26).
 #[test]
 fn a_ton_in_both_states() {
-    let earth = of_weights(3400.0, 2700.0, 3400.0);
+    let earth = Factors::of_weights(3400.0, 2700.0, 3400.0);
     let ton = bank(2000.0 / 3400.0);
     assert_close(ton.cubic(), 0.588, 0.0005);
     assert_close(earth.mass(ton), 2000.0, 1e-9);
@@ -163,7 +159,7 @@ fn a_bucket_and_what_it_shows() {
 /// answer prints 113,585, which multiplies the two factors and swaps their sense.
 #[test]
 fn a_dam() {
-    let earth = of_weights(2800.0, 2500.0, 3300.0);
+    let earth = Factors::of_weights(2800.0, 2500.0, 3300.0);
     let hauled = earth.loose(earth.bank_of_compacted(compacted(750_000.0)));
     assert_close(hauled.cubic(), 990_000.0, 1e-6);
     assert_eq!(loads(hauled.cubic(), 5.0), 198_000);

@@ -24,4 +24,5 @@ mod pipes;
 mod pits;
 mod predicates;
 mod rainwater;
+mod soils;
 mod tin_fixtures;

@@ -107,6 +107,8 @@ pub(super) struct Around<'a> {
     pub sections: &'a [&'a str],
     pub areas: &'a [&'a str],
     pub drains: &'a [&'a str],
+    /// Cores; none where their table could not be read.
+    pub cores: Option<Vec<&'a str>>,
 }
 
 /// One area, with the places of its corners in the file. `at`: its number.
@@ -118,6 +120,10 @@ pub(super) fn area(desk: &mut Desk<'_>, t: &Table, at: usize, around: &Around<'_
     let subgrade = t.table("subgrade").and_then(|s| fall(desk, s, around));
     let code = t.text("code").unwrap_or(&name).to_owned();
     let count = rings.as_ref().and_then(|r| r.first()).map_or(0, Vec::len);
+    let core = match (t.text("core"), &around.cores) {
+        (Some(name), Some(cores)) => desk.which(name, t.at("core"), cores, "core"),
+        _ => None,
+    };
     let over_dig = over_dig(desk, t, &code, &corner_names, count);
     let area = || {
         Some(Area {
@@ -131,6 +137,7 @@ pub(super) fn area(desk: &mut Desk<'_>, t: &Table, at: usize, around: &Around<'_
             batter: t.table("batter").and_then(run_and_rise),
             allow_uncovered: t.yes("allow_uncovered"),
             proud: Length::ZERO,
+            core,
             spoil: match t.word("spoil") {
                 Some("mixed") => Spoil::Mixed,
                 Some("wet") => Spoil::Wet,

@@ -62,9 +62,6 @@ pub(super) fn haul(desk: &mut Desk<'_>, root: &Table) -> (Haul, Vec<String>) {
         desk.complain(ground.at("sod"), "more sod than there is to strip", "`strip` at most", help);
     }
     let haul = Haul {
-        swell: ground.part("swell"),
-        shrink: ground.part("shrink"),
-        weight: above_zero(desk, ground, "weight", Measured::Density, "a weight"),
         handling_loss: ground.part("handling_loss").unwrap_or(0.0),
         sod: ground.length("sod").unwrap_or_default(),
         wet: ground.part("wet").unwrap_or(WET),

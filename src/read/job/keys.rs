@@ -103,7 +103,7 @@ forms! {
     ]
     GROUND "[ground]" [
         or("strip", Thickness, "no topsoil to strip", "depth of topsoil"),
-        kept("cores", File, "hand tests of soil"),
+        may("cores", File, "hand tests of soil: core, northing, easting, from, to, thread, ribbon, shake, patty, feel"),
         may("swell", Percent(200.0), "bank to loose, for all soils of the job"),
         may("shrink", Percent(99.0), "bank to compacted"),
         may("weight", Measure(DENSITY), "of a bank volume, moist"),
@@ -113,14 +113,14 @@ forms! {
         may("dig_rate", Measure(RATE), "what the machine digs in an hour, bank"),
         kept("tolerance", Table(&TOLERANCE), "how far from dig-to the dug ground may be"),
         or("compaction_allowance", Thickness, "no compaction allowance", "dug this much high, to be compacted down"),
-        kept("soil", Tables(&SOIL), "swell, shrink and weight class by class"),
+        may("soil", Tables(&SOIL), "swell, shrink and weight class by class"),
     ]
     TOLERANCE "ground.tolerance" [
         must("high", Thickness, "above"),
         must("low", Thickness, "below"),
     ]
     SOIL "ground.soil" [
-        must("name", Name, "the class"),
+        must("name", Word(crate::soil::Class::WORDS), "the class"),
         must("swell", Percent(200.0), "bank to loose"),
         must("shrink", Percent(99.0), "bank to compacted"),
         must("weight", Measure(DENSITY), "of a bank volume, moist"),
@@ -175,7 +175,7 @@ forms! {
         must("section", Name, "its build-up"),
         may("use", Word(USES), "what it is used as; no rule is held against it where not said"),
         may("by_building", Yes, "the rule for hard surface within 10 ft of a building applies"),
-        kept("core", Name, "the core its soil is taken from"),
+        may("core", Name, "the core its soil is taken from; the nearest where not said"),
         may("spoil", Word(SPOILS), "what is dug below its topsoil; clean where not said"),
         may("outline", Rings, "corners as [northing, easting], or a ring and its holes"),
         may("corners", Names, "corners by the names of stakes or places"),

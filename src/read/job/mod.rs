@@ -13,6 +13,7 @@ mod kinds;
 mod names;
 mod schema;
 mod site;
+mod soil;
 mod spans;
 mod survey;
 mod tank;
@@ -145,7 +146,8 @@ impl JobText {
         let benches = survey::benches(&mut desk, root.tables("bench"), measured.levels.as_ref().map(|l| &l.reduced));
         let set_up = root.table("set_up").and_then(|t| survey::set_up(&mut desk, t, &benches));
         let outlets = water::outlets(&mut desk, root.tables("outlet"));
-        let said = self.said(&mut desk, &outlets, files, &mut spans);
+        let ground = root.table("ground").map(|t| soil::ground(&mut desk, t, files)).unwrap_or_default();
+        let said = self.said(&mut desk, &outlets, &ground, files, &mut spans);
         let (tank, of_tank) = tank::tank(&mut desk, root, files, &areas::names(root.tables("area")));
         let (haul, of_haul) = haul::haul(&mut desk, root);
         cautions.append(&mut desk.cautions);
@@ -178,6 +180,7 @@ impl JobText {
                 set_up,
                 limit,
                 said,
+                soil: ground.ground,
                 tank,
                 haul,
                 outlets,
@@ -207,6 +210,7 @@ impl JobText {
         &self,
         desk: &mut Desk<'_>,
         outlets: &[water::Outlet],
+        ground: &soil::Said,
         files: &HashMap<String, Source>,
         spans: &mut Spans,
     ) -> Said {
@@ -223,7 +227,8 @@ impl JobText {
         let names = areas::names(tables);
         let section_names = areas::names(root.tables("section"));
         let drain_names = areas::names(root.tables("drain"));
-        let around = Around { files, sections: &section_names, areas: &names, drains: &drain_names };
+        let around =
+            Around { files, sections: &section_names, areas: &names, drains: &drain_names, cores: ground.names() };
         let mut all = Vec::new();
         for (at, t) in tables.iter().enumerate() {
             let (area, corners) = areas::area(desk, t, at, &around);

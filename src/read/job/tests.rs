@@ -266,8 +266,8 @@ fn what_was_said_arrives_as_typed() {
         assert!(job.kept.iter().any(|k| k == part), "{part} is not said to be kept: {:?}", job.kept);
     }
     let haul = &job.haul;
-    assert_eq!((haul.swell, haul.shrink, haul.handling_loss), (Some(0.25), Some(0.12), 0.1));
-    assert_eq!(haul.weight.map(|w| w * 27.0), Some(1.5));
+    assert_eq!((job.soil.swell, job.soil.shrink, haul.handling_loss), (Some(0.25), Some(0.12), 0.1));
+    assert_eq!(job.soil.bank_weight.map(|w| w * 27.0), Some(1.5));
     let trucks: Vec<_> = haul.trucks.iter().map(|t| (t.name.as_str(), t.volume.cubic(), t.payload)).collect();
     assert_eq!(trucks, [("tandem", 270.0, 14.0), ("single axle", 135.0, 7.5), ("dump trailer", 135.0, 5.0)]);
     assert_eq!(haul.trucks[0].round_trip, Some(1.0));
