@@ -158,7 +158,7 @@ fn a_drain_along_half_an_edge_takes_the_strip_that_runs_to_it() {
     // Falls 2 % north and 1 % east, so water runs two north for one east; the drain lies along the lower edge from 50 to 65.
     let dug = court(&(area("court", [50, 70], 98.0, "\"2 % north\", \"1 % east\"") + &drain(70.5, [50.0, 65.0])));
     // The rest comes to the wall, runs along it to the corner and stays there.
-    shared(&dug, "court", &[("low", 400.0), ("drain A", 200.0)]);
+    shared(&dug, "court", &[("pond", 400.0), ("drain A", 200.0)]);
     let lost: f64 = dug.unreached_rings.iter().map(|r| ring_area(r)).sum();
     assert_close(lost, 400.0, 1e-6);
 }
@@ -184,7 +184,7 @@ fn water_drops_over_a_step_and_stays_behind_one() {
     assert_close(path.fall, 30.0 * 0.02 + 0.5, 1e-6);
     assert_close(path.least_slope, 0.02, 1e-9);
     let dam = court(&(upper + &walk(99.2)));
-    shared(&dam, "court", &[("low", 600.0)]);
+    shared(&dam, "court", &[("pond", 600.0)]);
     assert!(dam.unreached.iter().any(|s| s == "S5-6"), "{:?}", dam.unreached);
 }
 
@@ -200,4 +200,20 @@ fn at_a_wall_water_runs_along_its_foot_to_where_it_ends() {
     assert_eq!(shares(&west, "court")[0].0, "drain A");
     // What leaves the court by its west side comes to the wall of the dig there, runs north along its foot and over the step as well.
     shared(&west, "court", &[("drain A", 600.0)]);
+}
+
+#[test]
+fn water_steps_over_what_is_dug_past_an_edge_into_a_trench_beside_it() {
+    // Half a foot past the court's edges, level across; the trench begins where that ends, and lies along two thirds of the lower edge.
+    let past = area("court", [50, 70], 98.0, "\"2 % north\"").replace("finish", "over_dig = \"6 in\"\nfinish");
+    let dug = court(&(past.clone() + &drain(71.0, [50.0, 70.0])));
+    // The rest comes to the level foot of the wall and stays there.
+    assert_eq!(shares(&dug, "court")[0].0, "drain A");
+    assert_close(shares(&dug, "court")[0].1, 400.0, 1e-6);
+    // A trench that crosses the edge square takes what comes to it and no more.
+    let square = past
+        + "[[drain]]\nname = \"A\"\ntrench = { width = \"12 in\" }\n\
+           nodes = [ { at = [70.6, 60], invert = 90 }, { at = [90, 60], invert = 89 } ]\n\
+           legs = [ { kind = \"perforated\", size = \"4 in\" } ]\n";
+    assert!(shares(&court(&square), "court").iter().all(|(to, _)| to != "drain A"));
 }

@@ -267,8 +267,8 @@ fn push(strips: &mut Strips, to: f64, end: End) {
     }
 }
 
-/// The part of a convex ring where `side` is not below zero.
-fn clip(ring: &[[f64; 2]], side: impl Fn([f64; 2]) -> f64) -> Vec<[f64; 2]> {
+/// The part of a convex ring where `side`, linear over the plane, is not below zero.
+pub fn clip(ring: &[[f64; 2]], side: impl Fn([f64; 2]) -> f64) -> Vec<[f64; 2]> {
     let mut out = Vec::with_capacity(ring.len() + 1);
     for k in 0..ring.len() {
         let (p, q) = (ring[k], ring[(k + 1) % ring.len()]);

@@ -4,21 +4,21 @@ use super::drains;
 use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
-    AreaOut, DoubtOut, DrainageOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder,
-    StakeOut, SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_catchments, site_checks,
-    site_picture, site_rules, site_water, survey, suspects, tank, units_out,
+    AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut, SurveyOut,
+    UncoveredOut, VolumeOut, caution_out, check_out, haul, region, site_catchments, site_checks, site_picture,
+    site_rules, site_water, soil, survey, suspects, tank, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::drains::{Part, Run, runs, trenches};
 use crate::design::said::Finish;
 use crate::design::{Grade, mean_falls};
-use crate::drainage::{Stage, azimuth};
+use crate::drainage::azimuth;
 use crate::finding::{Caution, Check, Refusal, Subject};
 use crate::par::Progress;
 use crate::shots::{Frame, MICRO, from_micro};
 use crate::stakes::{Place, spacing, walking_order};
 use crate::surface::{Region, Surface, Triangle, same_place};
-use crate::units::{BankVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
+use crate::units::{BankVolume, CompactedVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
 use crate::volume::{Account, Floor, Topsoil, cell_doubt};
 
 /// What the parts of an outcome are worked out from.
@@ -66,24 +66,13 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     site_rules::slopes(&site, &mut checks);
     site_checks::fixed_heights(&site, &mut checks);
     site_checks::keep_offs(&site, &mut checks, &mut cautions);
-    site_checks::depths(&site, &taken, &mut cautions);
-    site_checks::thicknesses(job, &mut cautions);
     let runs = drains::account(&site);
-    let wet = if parts.drainage { site_water::Wet::new(&site, Stage::Dug, &mut cautions) } else { None };
-    let (mut water, inflow) = wet
-        .as_ref()
-        .map(|wet| site_catchments::catchments(&site, wet, &mut checks, &mut cautions))
-        .map_or((None, None), |(water, inflow)| (Some(water), Some(inflow)));
-    let drained = drains::out(&site, &runs, inflow.as_deref());
-    drains::checks(&site, &runs, &drained, &mut checks, &mut cautions);
-    if parts.drainage {
-        let ponds = wet.as_ref().and_then(|wet| site_water::ponds(&site, wet, &mut checks, &mut cautions));
-        if let Some(water) = &mut water {
-            water.finish_ponds = site_water::finish_ponds(&site, &mut cautions);
-        }
-        site_catchments::unsaid(&site, inflow.as_deref().unwrap_or_default(), &mut cautions);
-        out.drainage = Some(DrainageOut { falls: None, dug: water, ponds, drains: drained });
-    }
+    site_checks::depths(&site, &taken, &runs, &mut cautions);
+    site_checks::thicknesses(job, &mut cautions);
+    let water = site_water::water(&site, &runs, parts.drainage, &mut checks, &mut cautions);
+    out.haul = parts.haul.then(|| haul::haul(&site, &taken, &runs, &water.drains, &mut cautions));
+    out.drainage = parts.drainage.then_some(water);
+    out.soil = soil::soil(&site, &taken, &mut cautions, &mut out.defaults).filter(|_| parts.soil);
     let cistern = tank::tank(&site, &taken, &mut checks, &mut cautions);
     out.tank = cistern.filter(|_| parts.tank);
     if parts.volume {
@@ -91,12 +80,7 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     }
     if parts.stakes || parts.plan {
         let mut stakes = stakes_out(&site);
-        for path in out.drainage.iter().filter_map(|d| d.dug.as_ref()).flat_map(|dug| &dug.paths) {
-            // Stakes along trenches have names of their own.
-            if let Some(stake) = stakes.iter_mut().find(|s| s.stake == path.stake) {
-                stake.drains_to = Some(path.way());
-            }
-        }
+        site_catchments::ways(&mut stakes, out.drainage.as_ref());
         suspects::cuts(&mut looks, &stakes);
         out.stakes = Some(stakes);
     }
@@ -254,17 +238,9 @@ fn volume_out(
     }
 }
 
-fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
-    let unit = site.job.unit;
-    let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
-    let frame = site.dig.frame();
-    let finish = mean_falls(&area.pieces, frame);
-    let dials = area.subgrade.plane().map(|plane| {
-        let (east, north) = plane.falls(frame);
-        [north, east]
-    });
-    let whole = taken.outline.area;
-    // What an own fall of the subgrade digs deeper than the section goes to the bottom layer.
+/// Each layer of an area as placed, over-dig included where it runs past the edge. What an own fall of the subgrade digs deeper than the
+/// section goes to the bottom layer.
+pub(super) fn placed(area: &Dug<'_>, taken: &Taken) -> Vec<CompactedVolume> {
     let deeper: f64 = area
         .pieces
         .iter()
@@ -279,8 +255,24 @@ fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
     let layers = area.section.layers.iter().enumerate().map(|(k, layer)| {
         let past = if layer.past_edge { taken.ring.area } else { 0.0 };
         let own = if k == last { deeper } else { 0.0 };
-        LayerOut { name: layer.name.clone(), volume: spoken(layer.thick.job_units() * (whole + past) + own) }
+        CompactedVolume::cubic_job_units(layer.thick.job_units() * (taken.outline.area + past) + own)
     });
+    layers.collect()
+}
+
+fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
+    let unit = site.job.unit;
+    let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
+    let frame = site.dig.frame();
+    let finish = mean_falls(&area.pieces, frame);
+    let dials = area.subgrade.plane().map(|plane| {
+        let (east, north) = plane.falls(frame);
+        [north, east]
+    });
+    let whole = taken.outline.area;
+    let placed = placed(area, taken);
+    let layers = area.section.layers.iter().zip(placed);
+    let layers = layers.map(|(layer, v)| LayerOut { name: layer.name.clone(), volume: v.spoken(unit) });
     AreaOut {
         name: area.said.name.clone(),
         section: area.section.name.clone(),

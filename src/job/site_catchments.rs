@@ -7,14 +7,16 @@
 use super::site::{Site, owner, places_to_stake};
 use super::site_rules::Grades;
 use super::site_water::{Wet, is_hard};
-use super::{AreaWaterOut, DrainsToOut, DugWaterOut, PathOut, SlopeOut};
+use super::{AreaWaterOut, DrainageOut, DrainsToOut, DugWaterOut, PathOut, PondOut, SlopeOut, StakeOut};
 use crate::design::dig::Dug;
 use crate::design::mean_falls;
 use crate::design::said::Usage;
 use crate::drainage::{Catchments, End, Outlet, Paths, Piece, Sheet, azimuth};
 use crate::finding::{Caution, Check, Limit, Measure, Subject};
-use crate::surface::{Triangle, sum};
+use crate::shots::to_micro;
+use crate::surface::{Triangle, off, same_height, same_place, sum};
 use crate::units::{LengthUnit, fixed};
+use std::collections::HashMap;
 
 /// Parts smaller than this share of an area are what rounding leaves.
 const CRUMB: f64 = 1e-6;
@@ -34,6 +36,7 @@ pub(super) struct Inflow {
 pub(super) fn catchments(
     site: &Site<'_>,
     wet: &Wet,
+    ponds: &[PondOut],
     checks: &mut Vec<Check>,
     cautions: &mut Vec<Caution>,
 ) -> (DugWaterOut, Vec<Inflow>) {
@@ -46,29 +49,38 @@ pub(super) fn catchments(
     };
     let frame = site.dig.frame();
     let paths = paths(site, wet, name);
+    let (standing, mut ways) = (Standing::new(site, ponds), Paths::new(&wet.ground, &wet.outlets, 0.0));
     let mut out = DugWaterOut::default();
     for (k, area) in site.dig.areas.iter().enumerate() {
         let own = |p: &Piece| sheet(p) == Sheet::Area(k);
-        let mut ends: Vec<End> = found.pieces.iter().filter(|p| own(p)).map(|p| p.end).collect();
-        ends.sort_unstable();
-        ends.dedup();
         let whole = found.area(own);
-        let mut parts: Vec<(End, f64)> =
-            ends.into_iter().map(|end| (end, found.area(|p| own(p) && p.end == end))).collect();
+        let mut parts: Vec<(Goal, f64)> = Vec::new();
+        for piece in found.pieces.iter().filter(|p| own(p)) {
+            let mut end_of = || ways.from_in(piece.triangle, middle(&piece.ring), false).place;
+            let is_pond = piece.end == End::Low && standing.holds(end_of());
+            let goal = if is_pond { Goal::Pond } else { Goal::End(piece.end) };
+            match parts.iter_mut().find(|(to, _)| *to == goal) {
+                Some((_, area)) => *area += piece.area,
+                None => parts.push((goal, piece.area)),
+            }
+        }
         parts.retain(|(_, area)| *area > CRUMB * whole);
         parts.sort_by(|a, b| b.1.total_cmp(&a.1));
         held(site, k, &parts, checks, cautions);
-        let ways = || paths.iter().filter(|(of, p)| *of == k && !matches!(p.end.as_str(), "low" | "flat"));
-        let least = ways().filter(|(_, p)| p.length > 0.0).map(|(_, p)| p.least_slope).fold(f64::INFINITY, f64::min);
+        let arrived = || paths.iter().filter(|(of, p)| *of == k && !matches!(p.end.as_str(), "low" | "flat"));
+        let least = arrived().filter(|(_, p)| p.length > 0.0).map(|(_, p)| p.least_slope).fold(f64::INFINITY, f64::min);
         out.areas.push(AreaWaterOut {
             name: area.said.name.clone(),
             finish: slopes(site, area.pieces.iter().copied()),
             subgrade: slopes(site, area.floor()),
             drains_to: parts
                 .iter()
-                .map(|(end, area)| DrainsToOut { end: end.word().to_owned(), to: name(*end), area: *area })
+                .map(|(goal, area)| match goal {
+                    Goal::Pond => DrainsToOut { end: "pond".to_owned(), to: None, area: *area },
+                    Goal::End(end) => DrainsToOut { end: end.word().to_owned(), to: name(*end), area: *area },
+                })
                 .collect(),
-            longest: ways().map(|(_, p)| p.length).fold(0.0, f64::max),
+            longest: arrived().map(|(_, p)| p.length).fold(0.0, f64::max),
             least_on_the_way: if least.is_finite() { least } else { 0.0 },
         });
     }
@@ -89,12 +101,58 @@ fn slopes(site: &Site<'_>, pieces: impl Iterator<Item = Triangle>) -> SlopeOut {
     SlopeOut { least: grades.least, greatest: grades.greatest, azimuth: azimuth(falls) }
 }
 
+/// Where a part of an area drains to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Goal {
+    /// A low in which water stands, found as such.
+    Pond,
+    /// Any other end.
+    End(End),
+}
+
+/// Outlines of water that stands, in the frame.
+struct Standing {
+    edges: Vec<Vec<[[f64; 2]; 2]>>,
+    /// How near to an edge counts as in it: water gathers at the foot of a wall.
+    near: f64,
+}
+
+impl Standing {
+    fn new(site: &Site<'_>, ponds: &[PondOut]) -> Self {
+        let unit = site.job.unit;
+        let local = |&(n, e): &(f64, f64)| site.dig.frame().local(to_micro(n), to_micro(e));
+        let edges = |pond: &PondOut| {
+            let sides = pond.rings.iter().flat_map(|ring| ring.windows(2));
+            sides.map(|w| [local(&w[0]), local(&w[1])]).collect()
+        };
+        let stand = ponds.iter().filter(|p| p.inside.is_none() && p.depth > same_height(unit));
+        Self { edges: stand.map(edges).collect(), near: f64::from(same_place(unit)) }
+    }
+
+    fn holds(&self, p: [f64; 2]) -> bool {
+        let rises = |[a, b]: &&[[f64; 2]; 2]| (a[1] > p[1]) != (b[1] > p[1]);
+        let right = |[a, b]: &&[[f64; 2]; 2]| p[0] < a[0] + (p[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0]);
+        self.edges.iter().any(|pond| {
+            pond.iter().filter(rises).filter(right).count() % 2 == 1
+                || pond.iter().any(|[a, b]| off(p, *a, *b) <= self.near)
+        })
+    }
+}
+
+/// The middle of a convex ring.
+fn middle(ring: &[[f64; 2]]) -> [f64; 2] {
+    [0, 1].map(|k| ring.iter().map(|p| p[k]).sum::<f64>() / ring.len() as f64)
+}
+
 /// An area's water must get to a drain, an outlet or the open.
-fn held(site: &Site<'_>, k: usize, parts: &[(End, f64)], checks: &mut Vec<Check>, cautions: &mut Vec<Caution>) {
+fn held(site: &Site<'_>, k: usize, parts: &[(Goal, f64)], checks: &mut Vec<Check>, cautions: &mut Vec<Caution>) {
     let unit = site.job.unit;
     let area: &Dug<'_> = &site.dig.areas[k];
     let subject = || Subject::Area(area.said.name.clone());
-    let of = |which: fn(End) -> bool| sum(parts.iter().filter(|(end, _)| which(*end)).map(|(_, area)| *area));
+    let of = |which: fn(End) -> bool| {
+        let those = parts.iter().filter(|(goal, _)| matches!(goal, Goal::End(end) if which(*end)));
+        sum(those.map(|(_, area)| *area))
+    };
     let lost = of(|end| !end.arrives());
     let say = |area: f64| format!("{} {}", fixed(area, if unit == LengthUnit::Metre { 2 } else { 1 }), unit.area());
     // Under soil water soaks away or waits for the plants; ponds there are asked about.
@@ -176,6 +234,15 @@ fn inflow(site: &Site<'_>, found: &Catchments, sheet: impl Fn(&Piece) -> Sheet, 
     }
     out.outside = found.area(|p| own(p) && sheet(p) == Sheet::Ground);
     out
+}
+
+/// Tells each stake where its water goes.
+pub(super) fn ways(stakes: &mut [StakeOut], drainage: Option<&DrainageOut>) {
+    let paths = drainage.and_then(|d| d.dug.as_ref()).map(|dug| dug.paths.as_slice()).unwrap_or_default();
+    let ways: HashMap<&str, &PathOut> = paths.iter().map(|p| (p.stake.as_str(), p)).collect();
+    for stake in stakes {
+        stake.drains_to = ways.get(stake.stake.as_str()).map(|p| p.way());
+    }
 }
 
 /// Said of a run whose peak cannot be told.

@@ -3,11 +3,11 @@
 //! Ponds that touch the dig, each a check that fails: water on the subgrade under paving is the failure nobody sees until winter.
 //! Perforated legs take water over their trench; solid ones are filled back and take none. Outlets take it at their place.
 
-use super::PondOut;
 use super::ponds::pond_out;
 use super::site::Site;
+use super::{DrainageOut, PondOut, drains, site_catchments};
 use crate::design::said::Usage;
-use crate::drainage::{DugGround, Footprint, Outlet, Sheet, Stage, flooded};
+use crate::drainage::{DugGround, Footprint, Outlet, Sheet, Stage, clip, flooded};
 use crate::finding::{Caution, Check, Limit, Measure, Subject};
 use crate::shots::{MICRO, to_micro};
 use crate::surface::same_height;
@@ -18,6 +18,28 @@ const RULE: &str = "water stands on no subgrade";
 
 /// A trench whose width was not said, for what takes water: 12 in (common practice, no source).
 const TRENCH: f64 = 12.0;
+
+/// Where the water of a job goes. `all`: not only what its drains come to.
+pub(super) fn water(
+    site: &Site<'_>,
+    dug: &drains::Trenches,
+    all: bool,
+    checks: &mut Vec<Check>,
+    cautions: &mut Vec<Caution>,
+) -> DrainageOut {
+    let wet = if all { Wet::new(site, Stage::Dug, cautions) } else { None };
+    let ponds = wet.as_ref().and_then(|wet| ponds(site, wet, checks, cautions));
+    let told = ponds.as_deref().unwrap_or_default();
+    let found = wet.as_ref().map(|wet| site_catchments::catchments(site, wet, told, checks, cautions));
+    let (mut water, inflow) = found.map_or((None, None), |(water, inflow)| (Some(water), Some(inflow)));
+    let drains = drains::out(site, dug, inflow.as_deref());
+    drains::checks(site, dug, &drains, checks, cautions);
+    if let Some(water) = &mut water {
+        water.finish_ponds = finish_ponds(site, cautions);
+    }
+    site_catchments::unsaid(site, inflow.as_deref().unwrap_or_default(), cautions);
+    DrainageOut { falls: None, dug: water, ponds, drains }
+}
 
 /// The dug or the built ground of a job, and what takes its water.
 pub(super) struct Wet {
@@ -69,12 +91,7 @@ impl Wet {
 }
 
 /// Ponds on the dug ground, each checked.
-pub(super) fn ponds(
-    site: &Site<'_>,
-    wet: &Wet,
-    checks: &mut Vec<Check>,
-    cautions: &mut Vec<Caution>,
-) -> Option<Vec<PondOut>> {
+fn ponds(site: &Site<'_>, wet: &Wet, checks: &mut Vec<Check>, cautions: &mut Vec<Caution>) -> Option<Vec<PondOut>> {
     let all = wet.ponds(site)?;
     for (told, areas) in all.iter().filter(|(told, _)| told.inside.is_none()) {
         let (check, text) = standing(told, site.job.unit);
@@ -104,7 +121,7 @@ pub(super) fn ponds(
 const PUDDLE: f64 = 1.0;
 
 /// Ponds on the finished work, each asked about. Drains that take surface water take it there.
-pub(super) fn finish_ponds(site: &Site<'_>, cautions: &mut Vec<Caution>) -> Option<Vec<PondOut>> {
+fn finish_ponds(site: &Site<'_>, cautions: &mut Vec<Caution>) -> Option<Vec<PondOut>> {
     let wet = Wet::new(site, Stage::Built, cautions)?;
     let all = wet.ponds(site)?;
     let puddle = Length::inches(PUDDLE, site.job.unit).job_units();
@@ -191,9 +208,38 @@ fn footprints(site: &Site<'_>, stage: Stage) -> Vec<Footprint> {
                 let side = [-along[1] / length * half, along[0] / length * half];
                 let at = |p: [f64; 2], k: f64| [p[0] + k * side[0], p[1] + k * side[1]];
                 let piece = vec![at(a, -1.0), at(b, -1.0), at(b, 1.0), at(a, 1.0)];
+                if stage == Stage::Dug {
+                    let along = along.map(|d| d / length);
+                    let beside = site.dig.rings.iter().filter_map(|r| beside(&r.piece, (a, along), (length, half)));
+                    out.extend(beside.map(|piece| Footprint { drain: number, piece }));
+                }
                 out.push(Footprint { drain: number, piece });
             }
         }
     }
     out
+}
+
+/// What is dug past an edge is level across: where a trench runs along it, its water steps over into the trench. The part of such a piece
+/// beside a leg (its upper end, its direction, its length and half its width), if it lies along it and touches the trench.
+fn beside(
+    piece: &[[f64; 2]],
+    (from, along): ([f64; 2], [f64; 2]),
+    (length, half): (f64, f64),
+) -> Option<Vec<[f64; 2]>> {
+    /// Places nearer than this touch: a millionth or two.
+    const HAIR: f64 = 2.0;
+    let edges = (0..piece.len()).map(|k| (piece[k], piece[(k + 1) % piece.len()]));
+    let longest =
+        edges.map(|(a, b)| [b[0] - a[0], b[1] - a[1]]).max_by(|a, b| a[0].hypot(a[1]).total_cmp(&b[0].hypot(b[1])))?;
+    let turned = (longest[0] * along[1] - longest[1] * along[0]).abs() / longest[0].hypot(longest[1]);
+    let offset = |p: &[f64; 2]| (p[1] - from[1]) * along[0] - (p[0] - from[0]) * along[1];
+    let (low, high) =
+        piece.iter().map(offset).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), o| (l.min(o), h.max(o)));
+    if turned > 1e-3 || low > half + HAIR || high < -half - HAIR {
+        return None;
+    }
+    let station = |p: [f64; 2]| (p[0] - from[0]) * along[0] + (p[1] - from[1]) * along[1];
+    let part = clip(&clip(piece, station), |p| length - station(p));
+    (part.len() > 2).then_some(part)
 }

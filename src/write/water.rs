@@ -24,6 +24,7 @@ pub(super) fn areas(outcome: &Outcome) -> Option<String> {
             let to = match d.end.as_str() {
                 "edge" => "the open edge",
                 "low" => "a low",
+                "pond" => "standing water",
                 "flat" => "level ground",
                 other => d.to.as_deref().unwrap_or(other),
             };
