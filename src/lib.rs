@@ -44,6 +44,7 @@
 //! | 1 | [`shots`] | what was shot, where? |
 //! | 1 | [`level`] | what does the rod read? |
 //! | 1 | [`rules`] | what is a slope held against? |
+//! | 1 | [`soil`] | what soil is this, and what becomes of a bank yard of it? |
 //! | 1 | [`outline`] | is this ring of corners an outline? |
 //! | 2 | [`surface`] | what is the ground between the shots? |
 //! | 3 | [`design`] | what is it to become? |
@@ -51,6 +52,7 @@
 //! | 4 | [`volume`] | how much earth lies between two surfaces? |
 //! | 5 | [`drainage`] | how steep, and where does the water go? |
 //! | 6 | [`stakes`] | how deep at each stake, and in what order? |
+//! | 6 | [`haul`] | what leaves, what arrives, in how many trips? |
 //! | 6 | [`tank`] | what does a cistern yield? |
 //! | 8 | [`job`] | what was asked, and what comes out? |
 //! | 10 | [`read`] | what do these tables say, and where are they wrong? |
@@ -67,6 +69,8 @@ pub mod drainage;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod finding;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
+pub mod haul;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod job;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod level;
@@ -80,6 +84,8 @@ pub mod rules;
 pub mod sheet;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod shots;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
+pub mod soil;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod stakes;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]

@@ -6,7 +6,8 @@ mod common;
 
 use common::assert_close;
 use spadework::design::dig::Dig;
-use spadework::design::said::{Area, Fall, Finish, Layer, OverDig, Place, Said, Section, Toward};
+use spadework::design::said::{Area, Fall, Finish, Layer, OverDig, Place, Said, Section, Spoil, Toward};
+use spadework::haul::Haul;
 use spadework::job::{Outcome, Parts, SiteJob, StakeOrder, evaluate_site};
 use spadework::par::silent;
 use spadework::shots::{Frame, Kind, Shots, to_micro};
@@ -50,6 +51,8 @@ fn area(name: &str, section: usize, corners: &[(f64, f64)], height: f64, falls: 
         batter: None,
         allow_uncovered: false,
         proud: Length::ZERO,
+        core: None,
+        spoil: Spoil::Clean,
     }
 }
 
@@ -76,7 +79,9 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         set_up: None,
         limit: None,
         said: Said { sections, areas, strip: Length::in_job_units(strip), ..Said::default() },
+        soil: Default::default(),
         tank: None,
+        haul: Haul::default(),
         outlets: Vec::new(),
         interval: None,
         order: StakeOrder::Walking,

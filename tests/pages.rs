@@ -91,6 +91,8 @@ fn what_the_pages_show_is_what_the_program_prints() {
     assert_eq!(run("docs/why.md"), 3);
     assert_eq!(run("docs/job-file.md"), 3);
     assert_eq!(run("docs/levels.md"), 6);
+    assert_eq!(run("docs/haul.md"), 2);
+    assert_eq!(run("docs/soil.md"), 1);
 }
 
 #[test]
@@ -110,7 +112,10 @@ fn links_lead_somewhere() {
     for name in [
         "README.md",
         "DEVELOPERS.md",
+        "docs/haul.md",
+        "docs/job-file.md",
         "docs/levels.md",
+        "docs/soil.md",
         "docs/tables.md",
         "docs/methods.md",
         "docs/why.md",

@@ -30,8 +30,12 @@ pub(crate) enum Command {
     Volume(JobArgs),
     /// Pipes: falls, inverts, cover, trenches, what they carry
     Drain(JobArgs),
+    /// Soil by hand tests on cores: what it is, what it carries, how it drains, freezes, swells
+    Soil(SoilArgs),
     /// The cistern: yield, spill, days dry, and what another size would do
     Tank(TankArgs),
+    /// What leaves and arrives: trips, orders, cost; of a job, or of a dig said in one line
+    Haul(HaulArgs),
     /// The plan picture, SVG and PNG
     Plan(PlanArgs),
     /// Exact cut and fill between two bare surveys
@@ -60,6 +64,58 @@ pub(crate) struct CheckArgs {
 pub(crate) struct TankArgs {
     /// A job file or job folder, with [tank] and the days of [rain]
     pub(crate) job: PathBuf,
+    /// Print the JSON envelope instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct HaulArgs {
+    /// A job file or job folder
+    #[arg(required_unless_present = "bank", conflicts_with = "bank")]
+    pub(crate) job: Option<PathBuf>,
+    /// What is dug, as it lies, in place of a job: 60.3, "60.3 yd3" or "46 m3"
+    #[arg(long, value_name = "VOLUME")]
+    pub(crate) bank: Option<String>,
+    /// What it is, for the usual swell, shrink and weight: rock, gravel, sand, mixed, clay, "clay with silt", silt, fill, topsoil or organic
+    #[arg(long, requires = "bank")]
+    pub(crate) soil: Option<String>,
+    /// Bank to loose ("25 %"), in place of the usual
+    #[arg(long, value_name = "PERCENT", requires = "bank")]
+    pub(crate) swell: Option<String>,
+    /// Bank to compacted ("12 %"), in place of the usual
+    #[arg(long, value_name = "PERCENT", requires = "bank")]
+    pub(crate) shrink: Option<String>,
+    /// Of a bank volume, moist ("1.5 ton/yd3"), in place of the usual
+    #[arg(long, value_name = "DENSITY", requires = "bank")]
+    pub(crate) weight: Option<String>,
+    /// What hauls: "tandem = 10 yd3, 14 ton", with a round trip if you like, ", 60 min"; may be given again
+    #[arg(long, value_name = "NAME = VOLUME, PAYLOAD", requires = "bank")]
+    pub(crate) truck: Vec<String>,
+    /// What the machine digs in an hour, bank ("12 yd3/h")
+    #[arg(long, value_name = "RATE", requires = "bank")]
+    pub(crate) dig_rate: Option<String>,
+    /// Load tickets of the one truck: the swell they show
+    #[arg(long, value_name = "N", requires = "bank", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub(crate) tickets: Option<u32>,
+    /// How full its box went ("90 %") [default: 100 %]
+    #[arg(long, value_name = "PERCENT", requires = "tickets")]
+    pub(crate) full: Option<String>,
+    /// Tell it for feet (yd3, ton) or for metres (m3, tonne) [default: ft]
+    #[arg(long, value_enum, requires = "bank")]
+    pub(crate) units: Option<Unit>,
+    /// Print the JSON envelope instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct SoilArgs {
+    /// A job file or job folder with `cores` in [ground]; or a table of cores
+    #[arg(value_name = "JOB|CORES")]
+    pub(crate) cores: PathBuf,
+    #[command(flatten)]
+    pub(crate) unit: UnitArgs,
     /// Print the JSON envelope instead of tables
     #[arg(long)]
     pub(crate) json: bool,
@@ -123,11 +179,7 @@ pub(crate) struct UnitArgs {
 
 impl UnitArgs {
     pub(crate) fn unit(&self) -> LengthUnit {
-        match self.units.unwrap_or(Unit::Ft) {
-            Unit::Ft => LengthUnit::Foot,
-            Unit::UsFt => LengthUnit::UsSurveyFoot,
-            Unit::M => LengthUnit::Metre,
-        }
+        self.units.unwrap_or(Unit::Ft).into()
     }
 }
 
@@ -326,6 +378,16 @@ pub(crate) enum Unit {
     UsFt,
     /// Metre
     M,
+}
+
+impl From<Unit> for LengthUnit {
+    fn from(unit: Unit) -> Self {
+        match unit {
+            Unit::Ft => Self::Foot,
+            Unit::UsFt => Self::UsSurveyFoot,
+            Unit::M => Self::Metre,
+        }
+    }
 }
 
 #[derive(ValueEnum, Clone, Copy, Debug)]

@@ -1,6 +1,8 @@
 //! What each command does: read, work out, print or write.
 
-use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs, TankArgs};
+use super::args::{
+    CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs, SoilArgs, TankArgs,
+};
 use super::folder;
 use super::input::{self, Desk};
 use super::jobfile;
@@ -40,6 +42,10 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
     if outcome.drainage.as_ref().is_some_and(|d| !d.drains.is_empty()) {
         files.push(("drains.csv", encoded(csv::drains(&outcome).map_err(|e| e.to_string()))?));
     }
+    if outcome.haul.is_some() {
+        files.push(("trips.csv", encoded(csv::trips(&outcome).map_err(|e| e.to_string()))?));
+        files.push(("orders.csv", encoded(csv::orders(&outcome).map_err(|e| e.to_string()))?));
+    }
     let mut pages = level::both(&drains::pages(&outcome, args.out.paper(unit)), "drains")?;
     pages.extend(level::files(&outcome, unit)?);
     files.extend(pages.iter().map(|(name, bytes)| (name.as_str(), bytes.clone())));
@@ -60,6 +66,39 @@ pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {
 
 pub(crate) fn drain(args: &JobArgs) -> Result<Ended, Failure> {
     let (outcome, _) = worked_out(args, Parts { drainage: true, ..Parts::NONE })?;
+    tell(&outcome, args.json, "")
+}
+
+pub(crate) fn soil(args: &SoilArgs) -> Result<Ended, Failure> {
+    if let Some(path) = jobfile::named(std::slice::from_ref(&args.cores)) {
+        if args.unit.units.is_some() {
+            let text = "--units belong to a bare table; with a job file, say it in the file";
+            return Err(Failure::Usage(text.to_owned()));
+        }
+        let mut read = jobfile::read(&path)?;
+        let mut outcome = read.worked_out(Parts { soil: true, ..Parts::NONE })?;
+        if outcome.soil.is_none() {
+            let help =
+                "name a table with a row for every layer of every core: core,northing,easting,from,to, and the tests";
+            let found =
+                read::Complaint::without_place(path.display().to_string(), "no cores", "`cores` in [ground]", help);
+            read.desk.complaints.push(found);
+            return Err(read.desk.refused());
+        }
+        finish(&mut outcome, read.desk.inputs(), false);
+        return tell(&outcome, args.json, "");
+    }
+    let unit = args.unit.unit();
+    let mut desk = Desk::default();
+    let read = desk.open(&args.cores).and_then(|at| {
+        let source = desk.source(at).clone();
+        read::read_cores(&source, unit, &mut desk.complaints)
+    });
+    desk.settled()?;
+    let Some((cores, cautions)) = read else { return Err(internal("the cores cannot be read")) };
+    let mut outcome = job::bare_soil(cores, unit);
+    finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
+    outcome.add_cautions(&cautions);
     tell(&outcome, args.json, "")
 }
 
@@ -90,6 +129,7 @@ pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
     // The picture shows all; what is printed is what the picture is made of.
     outcome.stakes = None;
     outcome.volume = None;
+    outcome.haul = None;
     tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))
 }
 
@@ -234,7 +274,7 @@ pub(crate) fn schema() -> Result<Ended, Failure> {
 }
 
 /// A job file or folder where tables will not do.
-fn job_file(path: &Path) -> Result<jobfile::Read, Failure> {
+pub(crate) fn job_file(path: &Path) -> Result<jobfile::Read, Failure> {
     match jobfile::named(&[path.to_path_buf()]) {
         Some(path) => jobfile::read(&path),
         None => Err(Failure::Usage(format!(
@@ -278,7 +318,7 @@ fn pictures(outcome: &Outcome, out: &OutArgs, unit: LengthUnit) -> Result<(Vec<u
 }
 
 /// Prints the outcome, and says by how it ends whether every check holds.
-fn tell(outcome: &Outcome, as_json: bool, note: &str) -> Result<Ended, Failure> {
+pub(crate) fn tell(outcome: &Outcome, as_json: bool, note: &str) -> Result<Ended, Failure> {
     let mut out = std::io::stdout().lock();
     if as_json {
         out.write_all(json::text(outcome).map_err(|e| internal(e.to_string()))?.as_bytes())?;

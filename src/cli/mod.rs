@@ -4,6 +4,7 @@ mod args;
 mod commands;
 mod demo;
 mod folder;
+mod haul;
 mod input;
 mod jobfile;
 mod level;
@@ -48,7 +49,9 @@ pub(crate) fn run() -> ExitCode {
         Command::Stakes(a) => commands::stakes(a),
         Command::Volume(a) => commands::volume(a),
         Command::Drain(a) => commands::drain(a),
+        Command::Soil(a) => commands::soil(a),
         Command::Tank(a) => commands::tank(a),
+        Command::Haul(a) => haul::haul(a),
         Command::Plan(a) => commands::plan(a),
         Command::Compare(a) => commands::compare(a),
         Command::Ponds(a) => commands::ponds(a),

@@ -36,6 +36,8 @@ pub struct Said {
     pub runoff: Runoff,
     /// Stakes without a shot.
     pub extra_stakes: Vec<(String, Place)>,
+    /// What is worked into a weak subgrade.
+    pub amendments: Vec<Amendment>,
 }
 
 /// A build-up, top down.
@@ -62,14 +64,14 @@ pub struct Layer {
     pub name: String,
     /// Its thickness.
     pub thick: Length,
-    /// How it is ordered: area, ton, tonne, yd3, m3, bag, piece, roll.
-    pub order: Option<String>,
-    /// Weight as placed, as said (`1.95 ton/yd3`).
-    pub weight: Option<String>,
+    /// How it is ordered: area, ton, tonne, yd3, m3, bag, piece, panel, roll.
+    pub order: Option<&'static str>,
+    /// Weight as placed: job's mass in a cubic job unit.
+    pub weight: Option<f64>,
     /// Added to an order, as a part of it.
     pub waste: f64,
-    /// What one piece covers, as said.
-    pub covers: Option<String>,
+    /// What one piece covers, square job units.
+    pub covers: Option<f64>,
     /// Its gradation.
     pub gradation: Option<String>,
     /// Whether it runs over the over-dig.
@@ -87,8 +89,47 @@ pub struct Fabric {
     pub lap: Length,
     /// Width of a roll.
     pub roll: Length,
+    /// Length of a roll.
+    pub length: Option<Length>,
     /// Whether it goes up the sides of the dig.
     pub up_sides: bool,
+    /// Added to an order, as a part of it.
+    pub waste: f64,
+}
+
+/// What is worked into a weak subgrade before it is compacted.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Amendment {
+    /// Where, by the area's number.
+    pub area: usize,
+    /// Stone driven in.
+    pub stone: Option<DrivenStone>,
+    /// Lime worked in.
+    pub lime: Option<Lime>,
+}
+
+/// Stone driven into the subgrade.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct DrivenStone {
+    /// As spread.
+    pub thick: Length,
+    /// How much of it stays up and raises the grade.
+    pub proud: Length,
+    /// Weight as placed: job's mass in a cubic job unit.
+    pub weight: Option<f64>,
+    /// Its gradation.
+    pub gradation: Option<String>,
+}
+
+/// Lime worked into the subgrade.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Lime {
+    /// Job's mass on a square job unit.
+    pub dose: f64,
+    /// How deep it is mixed.
+    pub depth: Length,
+    /// What a bag weighs, job's mass.
+    pub bag: Option<f64>,
 }
 
 /// One area.
@@ -120,6 +161,22 @@ pub struct Area {
     pub allow_uncovered: bool,
     /// How much of driven stone stays up and raises the grade.
     pub proud: Length,
+    /// The core its soil is taken from, by number; the nearest where not said.
+    pub core: Option<usize>,
+    /// What is dug below its topsoil: clean, mixed or wet.
+    pub spoil: Spoil,
+}
+
+/// What is dug below the topsoil of an area.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Spoil {
+    /// Earth without rubbish.
+    #[default]
+    Clean,
+    /// Earth with stones, roots or rubble.
+    Mixed,
+    /// Earth too wet to stack.
+    Wet,
 }
 
 /// What an area is used as.
@@ -318,6 +375,8 @@ pub struct Drain {
     pub perforated: Vec<bool>,
     /// The pipe of each leg.
     pub pipes: Vec<Pipe>,
+    /// Whether surface water enters it too.
+    pub takes_surface: bool,
     /// What it lies in; none where others dig it.
     pub trench: Option<Trench>,
     /// Dug by others.

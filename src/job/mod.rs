@@ -8,28 +8,40 @@ mod cover;
 mod drain_profile;
 mod drains;
 mod evaluate;
+mod haul;
 mod levels;
+mod orders;
 mod outcome;
 mod picture;
 mod ponds;
+mod road;
 mod site;
+mod site_catchments;
 mod site_checks;
 mod site_picture;
 mod site_rules;
 mod site_water;
+mod soil;
 mod survey;
 mod suspects;
 mod tank;
+mod water_out;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
 pub use evaluate::evaluate;
 pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};
+pub use orders::{OrderOut, OrderPartOut};
 pub use outcome::*;
 pub use ponds::{PondOut, bare_ponds};
+pub use road::{
+    CargoOut, CostLineOut, CostOut, HaulOut, LoadsOut, MaterialOut, OptionOut, QuickHaul, TripsOut, quick_haul,
+};
 pub use site::evaluate_site;
+pub use soil::{CoreOut, FactorsOut, SoilAreaOut, SoilLayerOut, SoilOut, bare_soil};
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 pub use tank::{CatchmentOut, OverflowOut, SizeOut, TankOut};
+pub use water_out::*;
 
 use crate::design::ProposedIs;
 use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
@@ -106,8 +118,12 @@ pub struct SiteJob {
     pub rules: crate::rules::Rules,
     /// What the designer said.
     pub said: crate::design::said::Said,
+    /// What is known of its soil.
+    pub soil: crate::soil::Ground,
     /// The cistern.
     pub tank: Option<crate::tank::Tank>,
+    /// What the ground becomes when it is dug, what hauls, and prices.
+    pub haul: crate::haul::Haul,
     /// Where water may go in the end: a name and a place.
     pub outlets: Vec<(String, i64, i64)>,
     /// Interval of contours; chosen to suit where not said.
@@ -160,13 +176,19 @@ pub struct Parts {
     pub plan: bool,
     /// What the cistern yields.
     pub tank: bool,
+    /// What leaves and arrives, trips, orders, cost.
+    pub haul: bool,
+    /// What the soil is, core by core and area by area.
+    pub soil: bool,
 }
 
 impl Parts {
     /// Everything.
-    pub const ALL: Self = Self { stakes: true, volume: true, drainage: true, plan: true, tank: true };
+    pub const ALL: Self =
+        Self { stakes: true, volume: true, drainage: true, plan: true, tank: true, haul: true, soil: true };
     /// Nothing but checks and cautions.
-    pub const NONE: Self = Self { stakes: false, volume: false, drainage: false, plan: false, tank: false };
+    pub const NONE: Self =
+        Self { stakes: false, volume: false, drainage: false, plan: false, tank: false, haul: false, soil: false };
 }
 
 /// Names of the surveys in findings.

@@ -4,9 +4,9 @@ use super::drains;
 use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
-    AreaOut, DoubtOut, DrainageOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder,
-    StakeOut, SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, region, site_checks, site_picture,
-    site_rules, site_water, survey, suspects, tank, units_out,
+    AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut, SurveyOut,
+    UncoveredOut, VolumeOut, caution_out, check_out, haul, region, site_catchments, site_checks, site_picture,
+    site_rules, site_water, soil, survey, suspects, tank, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::drains::{Part, Run, runs, trenches};
@@ -18,7 +18,7 @@ use crate::par::Progress;
 use crate::shots::{Frame, MICRO, from_micro};
 use crate::stakes::{Place, spacing, walking_order};
 use crate::surface::{Region, Surface, Triangle, same_place};
-use crate::units::{BankVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
+use crate::units::{BankVolume, CompactedVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
 use crate::volume::{Account, Floor, Topsoil, cell_doubt};
 
 /// What the parts of an outcome are worked out from.
@@ -66,22 +66,21 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     site_rules::slopes(&site, &mut checks);
     site_checks::fixed_heights(&site, &mut checks);
     site_checks::keep_offs(&site, &mut checks, &mut cautions);
-    site_checks::depths(&site, &taken, &mut cautions);
-    site_checks::thicknesses(job, &mut cautions);
     let runs = drains::account(&site);
-    let drained = drains::out(&site, &runs, &vec![None; site.runs.len()]);
-    drains::checks(&site, &runs, &drained, &mut checks, &mut cautions);
-    if parts.drainage {
-        let ponds = site_water::ponds(&site, &mut checks, &mut cautions);
-        out.drainage = Some(DrainageOut { ponds, drains: drained, ..DrainageOut::default() });
-    }
+    site_checks::depths(&site, &taken, &runs, &mut cautions);
+    site_checks::thicknesses(job, &mut cautions);
+    let water = site_water::water(&site, &runs, parts.drainage, &mut checks, &mut cautions);
+    out.haul = parts.haul.then(|| haul::haul(&site, &taken, &runs, &water.drains, &mut cautions));
+    out.drainage = parts.drainage.then_some(water);
+    out.soil = soil::soil(&site, &taken, &mut cautions, &mut out.defaults).filter(|_| parts.soil);
     let cistern = tank::tank(&site, &taken, &mut checks, &mut cautions);
     out.tank = cistern.filter(|_| parts.tank);
     if parts.volume {
         out.volume = Some(volume_out(&site, &taken, &runs, uncovered));
     }
     if parts.stakes || parts.plan {
-        let stakes = stakes_out(&site);
+        let mut stakes = stakes_out(&site);
+        site_catchments::ways(&mut stakes, out.drainage.as_ref());
         suspects::cuts(&mut looks, &stakes);
         out.stakes = Some(stakes);
     }
@@ -239,17 +238,9 @@ fn volume_out(
     }
 }
 
-fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
-    let unit = site.job.unit;
-    let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
-    let frame = site.dig.frame();
-    let finish = mean_falls(&area.pieces, frame);
-    let dials = area.subgrade.plane().map(|plane| {
-        let (east, north) = plane.falls(frame);
-        [north, east]
-    });
-    let whole = taken.outline.area;
-    // What an own fall of the subgrade digs deeper than the section goes to the bottom layer.
+/// Each layer of an area as placed, over-dig included where it runs past the edge. What an own fall of the subgrade digs deeper than the
+/// section goes to the bottom layer.
+pub(super) fn placed(area: &Dug<'_>, taken: &Taken) -> Vec<CompactedVolume> {
     let deeper: f64 = area
         .pieces
         .iter()
@@ -264,8 +255,24 @@ fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
     let layers = area.section.layers.iter().enumerate().map(|(k, layer)| {
         let past = if layer.past_edge { taken.ring.area } else { 0.0 };
         let own = if k == last { deeper } else { 0.0 };
-        LayerOut { name: layer.name.clone(), volume: spoken(layer.thick.job_units() * (whole + past) + own) }
+        CompactedVolume::cubic_job_units(layer.thick.job_units() * (taken.outline.area + past) + own)
     });
+    layers.collect()
+}
+
+fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
+    let unit = site.job.unit;
+    let spoken = |cubic: f64| BankVolume::cubic_job_units(cubic).spoken(unit);
+    let frame = site.dig.frame();
+    let finish = mean_falls(&area.pieces, frame);
+    let dials = area.subgrade.plane().map(|plane| {
+        let (east, north) = plane.falls(frame);
+        [north, east]
+    });
+    let whole = taken.outline.area;
+    let placed = placed(area, taken);
+    let layers = area.section.layers.iter().zip(placed);
+    let layers = layers.map(|(layer, v)| LayerOut { name: layer.name.clone(), volume: v.spoken(unit) });
     AreaOut {
         name: area.said.name.clone(),
         section: area.section.name.clone(),
@@ -362,6 +369,19 @@ fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
     order.into_iter().filter_map(|k| out[k].take()).collect()
 }
 
+/// Places to stake other than those along trenches.
+pub(super) fn places_to_stake(site: &Site<'_>) -> impl Iterator<Item = Place> {
+    all_places(site).into_iter().filter(|(.., trench)| trench.is_none()).map(|(place, ..)| place)
+}
+
+/// The area a stake belongs to: on a shared edge the one with the lower dig-to, a tie to the first in the file.
+pub(super) fn owner(site: &Site<'_>, place: (i64, i64), shot: Option<f64>) -> Option<usize> {
+    let at = site.dig.frame().local(place.0, place.1);
+    let existing = shot.or_else(|| site.existing.height_local(at));
+    let dig_to = |k: usize| site.dig.areas[k].dig_to(at, existing, site.job.said.strip.job_units());
+    site.dig.at(place).into_iter().reduce(|best, k| if dig_to(k) < dig_to(best) - LOWER { k } else { best })
+}
+
 /// Lower by less than this is a tie: half of the last place a height is typed in.
 const LOWER: f64 = 0.005;
 
@@ -376,8 +396,7 @@ fn stakes_out(site: &Site<'_>) -> Vec<StakeOut> {
             let existing = place.shot.or_else(|| site.existing.height_local(at));
             let here = site.dig.at((place.northing, place.easting));
             let dig_to = |k: usize| site.dig.areas[k].dig_to(at, existing, strip);
-            // On a shared edge the lower dig-to, a tie to the first in the file.
-            let own = here.iter().copied().reduce(|best, k| if dig_to(k) < dig_to(best) - LOWER { k } else { best });
+            let own = owner(site, (place.northing, place.easting), place.shot);
             let mut notes: Vec<String> = here
                 .iter()
                 .filter(|&&k| Some(k) != own)

@@ -1,5 +1,6 @@
 //! Fixed heights, keep-offs and depths held against the dig.
 
+use super::drains::Trenches;
 use super::levels::LevelNotes;
 use super::site::{Site, Taken};
 use super::{SiteJob, deep};
@@ -359,7 +360,7 @@ pub(super) fn thicknesses(job: &SiteJob, cautions: &mut Vec<Caution>) {
 /// Grading permits are often asked from about this much earth moved (50 yd3; town checklists, from memory).
 const PERMIT_CUBIC_FEET: f64 = 50.0 * 27.0;
 
-pub(super) fn depths(site: &Site<'_>, taken: &[Taken], cautions: &mut Vec<Caution>) {
+pub(super) fn depths(site: &Site<'_>, taken: &[Taken], runs: &Trenches, cautions: &mut Vec<Caution>) {
     let unit = site.job.unit;
     let foot = Length::of(1.0, LengthUnit::Foot, unit).job_units();
     let spoken = |cubic: f64| fixed(cubic / unit.cubic_per_volume(), 2);
@@ -390,9 +391,18 @@ pub(super) fn depths(site: &Site<'_>, taken: &[Taken], cautions: &mut Vec<Cautio
             cautions.push(Caution::new(subject(), text));
         }
     }
-    let moved: f64 = taken.iter().map(|t| t.outline.dug() + t.outline.fill + t.ring.dug()).sum();
+    let trenches: f64 = runs.iter().flatten().map(|t| t.volume).sum();
+    let dug: f64 = taken.iter().map(|t| t.outline.dug() + t.ring.dug() + t.batter.dug()).sum();
+    let fill: f64 = taken.iter().map(|t| t.outline.fill).sum();
+    let moved = (dug + trenches).max(fill);
     if moved > PERMIT_CUBIC_FEET * foot.powi(3) {
-        let text = format!("{} {} moved: ask whether a grading permit is needed", spoken(moved), unit.volume());
-        cautions.push(Caution::new(Subject::Job, text));
+        let from = PERMIT_CUBIC_FEET * foot.powi(3) / unit.cubic_per_volume();
+        let text = format!(
+            "{} {} moved: permits are often asked from {}; ask before digging",
+            fixed(moved / unit.cubic_per_volume(), 1),
+            unit.volume(),
+            fixed(from, 0)
+        );
+        cautions.push(Caution::new(Subject::Item("job", "excavation".to_owned()), text));
     }
 }

@@ -15,6 +15,7 @@
 mod cells;
 mod compare;
 mod complaint;
+mod cores;
 pub mod job;
 mod lines;
 mod nearest;
@@ -35,6 +36,7 @@ mod tests;
 
 pub use compare::{ask_of_both, compare_places, describe};
 pub use complaint::{Complaint, Complaints, MOST_IN_ONE_FILE, Mark, quoted};
+pub use cores::read_cores;
 pub use lines::{Lines, read_lines};
 pub use nearest::nearest;
 pub use notes::{Around, Levelled, Reducing, read_levels, read_notes};

@@ -35,10 +35,19 @@ pub(super) enum Field {
     Distance,
     Date,
     Rain,
+    Core,
+    From,
+    To,
+    Thread,
+    Ribbon,
+    Shake,
+    Patty,
+    Feel,
+    Firmness,
 }
 
 /// Every column a table may have, with the names it goes by; the first is the one we use.
-const ALIASES: [(Field, &[&str]); 16] = [
+const ALIASES: [(Field, &[&str]); 25] = [
     (Field::Point, &["point", "stake", "name"]),
     (Field::Northing, &["northing", "n", "y"]),
     (Field::Easting, &["easting", "e", "x"]),
@@ -55,6 +64,15 @@ const ALIASES: [(Field, &[&str]); 16] = [
     (Field::Distance, &["distance", "dist"]),
     (Field::Date, &["date", "day", "month"]),
     (Field::Rain, &["rain", "rainfall", "precipitation"]),
+    (Field::Core, &["core", "hole"]),
+    (Field::From, &["from"]),
+    (Field::To, &["to"]),
+    (Field::Thread, &["thread", "toughness"]),
+    (Field::Ribbon, &["ribbon"]),
+    (Field::Shake, &["shake", "dilatancy"]),
+    (Field::Patty, &["patty", "drystrength"]),
+    (Field::Feel, &["feel"]),
+    (Field::Firmness, &["firmness"]),
 ];
 
 impl Field {
@@ -72,8 +90,10 @@ impl Field {
     }
 
     fn is_number(self) -> bool {
-        use Field::{Back, Distance, Easting, Elevation, Existing, Fore, Northing, Proposed, Rain, Side};
-        matches!(self, Northing | Easting | Elevation | Existing | Proposed | Back | Side | Fore | Distance | Rain)
+        use Field::{Back, Distance, Easting, Elevation, Existing, Fore, From, Northing, Proposed, Rain, Side, To};
+        let survey =
+            matches!(self, Northing | Easting | Elevation | Existing | Proposed | Back | Side | Fore | Distance);
+        survey || matches!(self, Rain | From | To)
     }
 }
 
@@ -346,7 +366,11 @@ impl<'s> Table<'s> {
                 self.source,
                 self.source.lines_around(&(at..at)),
                 "a header and no rows",
-                if self.has(Field::Rain) { "a row for every day or month" } else { "at least three shots" },
+                match () {
+                    () if self.has(Field::Rain) => "a row for every day or month",
+                    () if self.has(Field::Core) => "a row for every layer of every core",
+                    () => "at least three shots",
+                },
                 "check that the export wrote its rows, and give that file",
             ));
         }

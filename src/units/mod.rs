@@ -8,10 +8,12 @@
 //!
 //! Sources: foot and US survey foot, Federal Register 85 FR 62698 (5 Oct 2020); the rest by arithmetic.
 
+mod measure;
 mod parse;
 mod say;
 mod volume;
 
+pub use measure::{Measured, parse_measure, said_in};
 pub use parse::{Misread, parse_length, parse_number, parse_slope};
 pub use say::{CutFill, eighths, feet_inches, fixed};
 pub use volume::{Bank, BankVolume, Compacted, CompactedVolume, Loose, LooseVolume, State, Volume};

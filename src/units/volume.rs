@@ -50,6 +50,9 @@ pub struct Volume<S: State> {
 }
 
 impl<S: State> Volume<S> {
+    /// Nothing.
+    pub const ZERO: Self = Self { cubic: 0.0, state: PhantomData };
+
     /// From cubic units of the job's length.
     #[must_use]
     pub fn cubic_job_units(cubic: f64) -> Self {

@@ -149,6 +149,46 @@ pub fn drains(outcome: &Outcome) -> Result<String, csv::Error> {
     finished(out)
 }
 
+/// One row a truck and material: all that leaves together first, then each material hauled apart.
+///
+/// # Errors
+/// What the encoder says.
+pub fn trips(outcome: &Outcome) -> Result<String, csv::Error> {
+    let mut out = csv::Writer::from_writer(Vec::new());
+    out.write_record(["material", "truck", "by_volume", "by_payload", "trips", "hours"])?;
+    if let Some(h) = &outcome.haul {
+        for t in &h.trips {
+            let hours = t.hours.or(t.hauling).map_or_else(String::new, |v| fixed(v, 4));
+            let [volume, payload, trips] = [t.by_volume, t.by_payload, t.trips].map(|n| n.to_string());
+            out.write_record(["all", &t.truck, &volume, &payload, &trips, &hours])?;
+        }
+        for m in &h.materials {
+            for l in &m.trips {
+                out.write_record([m.material, &l.truck, "", "", &l.trips.to_string(), ""])?;
+            }
+        }
+    }
+    finished(out)
+}
+
+/// One row an order, then one row each of its parts; a part is not rounded up.
+///
+/// # Errors
+/// What the encoder says.
+pub fn orders(outcome: &Outcome) -> Result<String, csv::Error> {
+    let mut out = csv::Writer::from_writer(Vec::new());
+    out.write_record(["order", "gradation", "area", "what", "placed", "amount", "unit", "note"])?;
+    for o in outcome.haul.iter().flat_map(|h| &h.orders) {
+        let gradation = o.gradation.as_deref().unwrap_or("");
+        out.write_record([&o.name, gradation, "", "", "", &fixed(o.amount, 4), &o.unit, &o.note])?;
+        for p in &o.parts {
+            let placed = p.placed.map_or_else(String::new, |v| fixed(v, 4));
+            out.write_record([&o.name, gradation, &p.area, &p.what, &placed, &fixed(p.amount, 4), &o.unit, ""])?;
+        }
+    }
+    finished(out)
+}
+
 /// One row a bend: `line,level,closed,northing,easting`, places to the millionth.
 ///
 /// # Errors

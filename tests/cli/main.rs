@@ -9,10 +9,12 @@ mod blunders;
 mod demo;
 mod dialects;
 mod findings;
+mod haul;
 mod hostile_jobs;
 mod hostile_tables;
 mod lines;
 mod ponds;
+mod soil;
 mod tank;
 
 use serde_json::Value;

@@ -15,8 +15,8 @@ use spadework::outline::noding::{Point, Segment, node};
 use spadework::par::silent;
 use spadework::read::job::{JobText, referenced};
 use spadework::read::{
-    Around, Complaint, Complaints, Lines, Reducing, Source, Survey, read_both, read_lines, read_notes, read_places,
-    read_rings, read_shots,
+    Around, Complaint, Complaints, Lines, Reducing, Source, Survey, read_both, read_cores, read_lines, read_notes,
+    read_places, read_rings, read_shots,
 };
 use spadework::shots::{Frame, Grid, Kind, Shots, Way};
 use spadework::surface::{Breakline, Cells, LinePoint, Region, Surface, Unbuildable};
@@ -123,6 +123,11 @@ fn each_kind(source: &Source) {
         if let Some(lines) = read_lines(source, "survey", shots, &mut none) {
             assert!(shots.is_none() || lines.lines.iter().all(|l| l.points.len() > 1 && lines.span(&l.name).is_some()));
         }
+    }
+    let cores = read(source, |c| read_cores(source, LengthUnit::Foot, c)).unwrap_or_default();
+    for core in cores.0 {
+        let ends = core.layers.windows(2).all(|w| w[0].to == w[1].from);
+        assert!(ends && core.layers.iter().all(|l| l.from < l.to), "{core:?}");
     }
     let places = read(source, |c| read_places(source, c)).unwrap_or_default();
     let grid = Grid::new("A1", (0, 0), 4.0, Way::North, Way::East).expect("a grid");

@@ -69,7 +69,16 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
         .chain(corpus(target).into_iter().map(|c| c.1))
         .collect(),
         "job" => {
-            let hall = ["job.toml", "points.csv", "level-notes.csv", "places.csv", "breaklines.csv", "stakes.csv"];
+            let hall = [
+                "job.toml",
+                "points.csv",
+                "level-notes.csv",
+                "places.csv",
+                "breaklines.csv",
+                "stakes.csv",
+                "cores.csv",
+                "rain-daily.csv",
+            ];
             vec![bundle("metric", &["job.toml", "level-notes.csv", "places.csv"]), bundle("hall", &hall)]
         }
         _ => corpus(target).into_iter().map(|c| c.1).collect(),

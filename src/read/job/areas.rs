@@ -1,13 +1,15 @@
 //! Sections and areas: layers, outlines, finished grades, over-dig.
 
 use super::finish::finish;
+use super::haul::{above_zero, length_above_zero};
 use super::names::Desk;
 use super::value::{Span, Spot, Table, Toward as Way};
-use crate::design::said::{Area, Fabric, Fall, Layer, OverDig, Place, Section, Toward, Usage};
+use crate::design::said::{Area, Fabric, Fall, Layer, OverDig, Place, Section, Spoil, Toward, Usage};
+use crate::haul::Firmness;
 use crate::outline::{Fault, faults};
 use crate::read::nearest::nearest;
 use crate::read::{Complaint, Source};
-use crate::units::Length;
+use crate::units::{Length, Measured};
 use std::collections::HashMap;
 
 /// Names of tables with a name, in order; those without one have an empty name.
@@ -21,7 +23,7 @@ pub(super) fn sections(desk: &mut Desk<'_>, tables: &[Table]) -> Vec<Section> {
     tables
         .iter()
         .map(|t| {
-            let layers: Vec<Layer> = t.tables("layers").iter().map(layer).collect();
+            let layers: Vec<Layer> = t.tables("layers").iter().map(|l| layer(desk, l)).collect();
             if layers.is_empty() && t.has("layers") && t.tables("layers").is_empty() && is_list(t) {
                 desk.complain(
                     t.at("layers"),
@@ -38,12 +40,7 @@ pub(super) fn sections(desk: &mut Desk<'_>, tables: &[Table]) -> Vec<Section> {
                 refill,
                 topsoil_may_stay: !t.has("topsoil_may_stay") || t.yes("topsoil_may_stay"),
                 compaction_allowance: t.length("compaction_allowance"),
-                fabric: t.table("fabric").map(|f| Fabric {
-                    kind: f.word("kind").unwrap_or("").to_owned(),
-                    lap: f.length("lap").unwrap_or_default(),
-                    roll: f.length("roll").unwrap_or_default(),
-                    up_sides: f.yes("up_sides"),
-                }),
+                fabric: t.table("fabric").and_then(|f| fabric(desk, f)),
                 layers,
             }
         })
@@ -54,19 +51,53 @@ fn is_list(section: &Table) -> bool {
     matches!(section.entries.get("layers").map(|e| &e.said), Some(super::value::Said::Tables(_)))
 }
 
-fn layer(t: &Table) -> Layer {
-    let text = |key: &str| t.text(key).map(str::to_owned);
+fn layer(desk: &mut Desk<'_>, t: &Table) -> Layer {
+    let order = t.word("order");
+    let weight = above_zero(desk, t, "weight", Measured::Density, "a weight");
+    let covers = above_zero(desk, t, "covers", Measured::Area, "an area");
+    let wants = match order {
+        Some("ton" | "tonne") => Some("weight"),
+        Some("bag" | "piece" | "panel" | "roll") => Some("covers"),
+        _ => None,
+    };
+    if let (Some(key), Some(order)) = (wants.filter(|key| !t.has(key)), order) {
+        let found = format!("a layer ordered by the {order} without `{key}`");
+        desk.complain(t.at("order"), found, format!("`{key}` beside it"), "add it, or order by area or volume");
+    }
     Layer {
         name: t.text("name").unwrap_or("").to_owned(),
         thick: t.length("thick").unwrap_or_default(),
-        order: t.word("order").map(str::to_owned),
-        weight: text("weight"),
+        order,
+        weight,
         waste: t.part("waste").unwrap_or(0.0),
-        covers: text("covers"),
-        gradation: text("gradation"),
+        covers,
+        gradation: t.text("gradation").map(str::to_owned),
         past_edge: t.yes("past_edge"),
         from_kept_topsoil: t.word("from").is_some(),
     }
+}
+
+/// Added to an order of fabric where nothing is said: 5 % (common practice).
+const FABRIC_WASTE: f64 = 0.05;
+
+fn fabric(desk: &mut Desk<'_>, t: &Table) -> Option<Fabric> {
+    let said = t.word("firmness").and_then(|word| Firmness::WORDS.iter().find(|(w, _)| *w == word));
+    let firmness = said.map_or(Firmness::default(), |(_, firmness)| *firmness);
+    let fabric = Fabric {
+        kind: t.word("kind").unwrap_or("").to_owned(),
+        lap: t.length("lap").unwrap_or_else(|| firmness.lap(desk.unit)),
+        length: length_above_zero(desk, t, "length", "a roll"),
+        up_sides: t.yes("up_sides"),
+        waste: t.part("waste").unwrap_or(FABRIC_WASTE),
+        roll: length_above_zero(desk, t, "roll", "a roll")?,
+    };
+    if fabric.lap >= fabric.roll {
+        let key = if t.has("lap") { "lap" } else { "roll" };
+        let found = "a lap as wide as the roll";
+        desk.complain(t.at(key), found, "a lap narrower than the roll", "mend one of the two");
+        return None;
+    }
+    Some(fabric)
 }
 
 /// What areas refer to.
@@ -76,6 +107,8 @@ pub(super) struct Around<'a> {
     pub sections: &'a [&'a str],
     pub areas: &'a [&'a str],
     pub drains: &'a [&'a str],
+    /// Cores; none where their table could not be read.
+    pub cores: Option<Vec<&'a str>>,
 }
 
 /// One area, with the places of its corners in the file. `at`: its number.
@@ -87,6 +120,10 @@ pub(super) fn area(desk: &mut Desk<'_>, t: &Table, at: usize, around: &Around<'_
     let subgrade = t.table("subgrade").and_then(|s| fall(desk, s, around));
     let code = t.text("code").unwrap_or(&name).to_owned();
     let count = rings.as_ref().and_then(|r| r.first()).map_or(0, Vec::len);
+    let core = match (t.text("core"), &around.cores) {
+        (Some(name), Some(cores)) => desk.which(name, t.at("core"), cores, "core"),
+        _ => None,
+    };
     let over_dig = over_dig(desk, t, &code, &corner_names, count);
     let area = || {
         Some(Area {
@@ -100,6 +137,12 @@ pub(super) fn area(desk: &mut Desk<'_>, t: &Table, at: usize, around: &Around<'_
             batter: t.table("batter").and_then(run_and_rise),
             allow_uncovered: t.yes("allow_uncovered"),
             proud: Length::ZERO,
+            core,
+            spoil: match t.word("spoil") {
+                Some("mixed") => Spoil::Mixed,
+                Some("wet") => Spoil::Wet,
+                _ => Spoil::Clean,
+            },
             name,
             code,
             corner_names,

@@ -98,7 +98,3 @@ pub(super) const fn or(name: &'static str, kind: Kind, otherwise: &'static str, 
 pub(super) const fn kept(name: &'static str, kind: Kind, meaning: &'static str) -> Key {
     Key { name, kind, need: Need::May, meaning, kept: true }
 }
-/// A key that is needed or has a default, but is only kept.
-pub(super) const fn later(key: Key) -> Key {
-    Key { kept: true, ..key }
-}

@@ -1,23 +1,27 @@
 //! Which tables and keys may a job file have? All of them, each on its line.
 
-use super::form::{Form, Kind, kept, later, may, must, or};
+use super::form::{Form, Kind, kept, may, must, or};
+use crate::units::Measured;
 use Kind::{
     Either, Falls, File, Height, Line, Lines, Measure, Name, Names, Number, Offset, Percent, Place, Rings, Slope,
     Table, Tables, Text, Thickness, Through, Toward, Whole, Word, Yes,
 };
 
-pub(super) const DENSITY: &[&str] = &["ton/yd3", "tonne/m3", "lb/ft3", "kg/m3"];
-const AREA: &[&str] = &["ft2", "yd2", "m2"];
-const VOLUME: &[&str] = &["yd3", "m3", "ft3"];
+const DENSITY: &[&str] = Measured::Density.units();
+const AREA: &[&str] = Measured::Area.units();
+const VOLUME: &[&str] = Measured::Volume.units();
 const WATER: &[&str] = &["gal", "L", "m3", "ft3"];
-const MASS: &[&str] = &["ton", "tonne", "lb", "kg"];
-const TIME: &[&str] = &["min", "h"];
+const MASS: &[&str] = Measured::Mass.units();
+const TIME: &[&str] = Measured::Time.units();
 const STORM: &[&str] = &["in/h", "mm/h"];
-const DOSE: &[&str] = &["lb/100 ft2", "lb/ft2", "lb/yd2", "kg/m2", "kg/100 m2"];
+const RATE: &[&str] = Measured::Rate.units();
+const DOSE: &[&str] = Measured::Dose.units();
 const COMPASS: &[&str] = &["north", "south", "east", "west"];
 const RODS: &[&str] = &["tenths", "inches", "metres"];
 const CLOSING: &[&str] = &["set-ups", "distance"];
 const FABRICS: &[&str] = &["woven", "nonwoven"];
+const FIRMNESS: &[&str] = &["firm", "medium", "soft"];
+const SPOILS: &[&str] = &["clean", "mixed", "wet"];
 const SPOT: Kind = Either(&[Name, Place]);
 const MUCH: f64 = 1e9;
 const MONEY: Kind = Number(0.0, MUCH);
@@ -52,8 +56,8 @@ forms! {
         or("outlet", Tables(&OUTLET), "no outlet: the open edge of the survey is the only way out", "where water may go in the end"),
         may("rain", Table(&RAIN), "the storm pipes are sized for and the days a tank lives on"),
         may("tank", Table(&TANK), "the cistern"),
-        kept("truck", Tables(&TRUCK), "what hauls"),
-        kept("prices", Table(&PRICES), "your own prices; nothing is costed without them"),
+        may("truck", Tables(&TRUCK), "what hauls"),
+        may("prices", Table(&PRICES), "your own prices; nothing is costed without them"),
         kept("chance", Table(&CHANCE), "how far each number may be out"),
         may("stakes", Table(&STAKES), "stakes beside the shots"),
         may("sheet", Table(&SHEET), "the drawing"),
@@ -99,21 +103,24 @@ forms! {
     ]
     GROUND "[ground]" [
         or("strip", Thickness, "no topsoil to strip", "depth of topsoil"),
-        kept("cores", File, "hand tests of soil"),
-        kept("swell", Percent(200.0), "bank to loose, for all soils of the job"),
-        kept("shrink", Percent(99.0), "bank to compacted"),
-        kept("weight", Measure(DENSITY), "of a bank volume, moist"),
-        kept("handling_loss", Percent(99.0), "of topsoil put aside and brought back"),
+        may("cores", File, "hand tests of soil: core, northing, easting, from, to, thread, ribbon, shake, patty, feel"),
+        may("swell", Percent(200.0), "bank to loose, for all soils of the job"),
+        may("shrink", Percent(99.0), "bank to compacted"),
+        may("weight", Measure(DENSITY), "of a bank volume, moist"),
+        may("handling_loss", Percent(99.0), "of topsoil put aside and brought back; none where not said"),
+        may("sod", Thickness, "of the strip: grass with its roots, hauled apart"),
+        may("wet", Percent(100.0), "by how much earth of a wet area is heavier; 15 % where not said"),
+        may("dig_rate", Measure(RATE), "what the machine digs in an hour, bank"),
         kept("tolerance", Table(&TOLERANCE), "how far from dig-to the dug ground may be"),
         or("compaction_allowance", Thickness, "no compaction allowance", "dug this much high, to be compacted down"),
-        kept("soil", Tables(&SOIL), "swell, shrink and weight class by class"),
+        may("soil", Tables(&SOIL), "swell, shrink and weight class by class"),
     ]
     TOLERANCE "ground.tolerance" [
         must("high", Thickness, "above"),
         must("low", Thickness, "below"),
     ]
     SOIL "ground.soil" [
-        must("name", Name, "the class"),
+        must("name", Word(crate::soil::Class::WORDS), "the class"),
         must("swell", Percent(200.0), "bank to loose"),
         must("shrink", Percent(99.0), "bank to compacted"),
         must("weight", Measure(DENSITY), "of a bank volume, moist"),
@@ -121,38 +128,41 @@ forms! {
     SECTION "[[section]]" [
         must("name", Name, "its name"),
         must("layers", Tables(&LAYER), "layers, top down"),
-        kept("fabric", Table(&FABRIC), "fabric below it"),
+        may("fabric", Table(&FABRIC), "fabric below it"),
         or("topsoil_may_stay", Yes, "topsoil may stay", "whether topsoil may stay under it"),
-        kept("refill", Name, "layer that fills an undercut; else the bottom one"),
+        may("refill", Name, "layer that fills an undercut; else the bottom one"),
         may("compaction_allowance", Thickness, "in place of the job's own"),
     ]
     LAYER "a layer" [
         must("name", Name, "what it is"),
         must("thick", Thickness, "its thickness as built"),
-        kept("order", Word(&["area", "ton", "tonne", "yd3", "m3", "bag", "piece", "roll"]), "how it is ordered"),
-        kept("weight", Measure(DENSITY), "as placed"),
-        kept("waste", Percent(100.0), "added to the order"),
-        kept("covers", Measure(AREA), "what one piece covers"),
-        kept("gradation", Text, "its gradation"),
+        may("order", Word(&["area", "ton", "tonne", "yd3", "m3", "bag", "piece", "panel", "roll"]), "how it is ordered"),
+        may("weight", Measure(DENSITY), "as placed"),
+        may("waste", Percent(100.0), "added to the order"),
+        may("covers", Measure(AREA), "what one piece covers"),
+        may("gradation", Text, "its gradation"),
         may("past_edge", Yes, "whether it runs over the over-dig"),
         may("from", Word(&["kept topsoil"]), "where it comes from"),
     ]
     FABRIC "section.fabric" [
         must("kind", Word(FABRICS), "how it is made"),
-        must("lap", Thickness, "overlap of two rolls"),
+        may("lap", Thickness, "overlap of two rolls"),
+        may("firmness", Word(FIRMNESS), "of the ground, for a lap that is not said: 12, 24 or 36 in; medium where not said"),
         must("roll", Thickness, "width of a roll"),
+        may("length", Thickness, "length of a roll"),
         may("up_sides", Yes, "whether it goes up the sides of the dig"),
+        may("waste", Percent(100.0), "added to the order; 5 % where not said"),
     ]
     AMENDMENT "[[amendment]]" [
         must("area", Name, "where"),
         may("stone", Table(&STONE), "stone driven in"),
-        kept("lime", Table(&LIME), "lime worked in"),
+        may("lime", Table(&LIME), "lime worked in"),
     ]
     STONE "amendment.stone" [
-        later(must("thick", Thickness, "as spread")),
+        must("thick", Thickness, "as spread"),
         may("proud", Thickness, "how much of it stays up and raises the grade"),
-        kept("weight", Measure(DENSITY), "as placed"),
-        kept("gradation", Text, "its gradation"),
+        may("weight", Measure(DENSITY), "as placed"),
+        may("gradation", Text, "its gradation"),
     ]
     LIME "amendment.lime" [
         must("dose", Measure(DOSE), "weight on an area"),
@@ -165,7 +175,8 @@ forms! {
         must("section", Name, "its build-up"),
         may("use", Word(USES), "what it is used as; no rule is held against it where not said"),
         may("by_building", Yes, "the rule for hard surface within 10 ft of a building applies"),
-        kept("core", Name, "the core its soil is taken from"),
+        may("core", Name, "the core its soil is taken from; the nearest where not said"),
+        may("spoil", Word(SPOILS), "what is dug below its topsoil; clean where not said"),
         may("outline", Rings, "corners as [northing, easting], or a ring and its holes"),
         may("corners", Names, "corners by the names of stakes or places"),
         must("finish", Table(&FINISH), "its finished grade"),
@@ -244,7 +255,7 @@ forms! {
     ]
     DRAIN "[[drain]]" [
         must("name", Name, "its name"),
-        kept("takes", Word(&["subgrade", "surface"]), "which water it takes; subgrade where not said"),
+        may("takes", Word(&["subgrade", "surface"]), "which water it takes; subgrade where not said"),
         may("trench", Table(&TRENCH), "what it lies in"),
         must("nodes", Tables(&NODE), "places along it, downhill"),
         must("legs", Tables(&LEG), "between them, one fewer"),
@@ -343,12 +354,13 @@ forms! {
         must("volume", Measure(VOLUME), "what the box is counted as"),
         must("payload", Measure(MASS), "what the law lets it carry"),
         may("round_trip", Measure(TIME), "there, tipped and back"),
+        may("count", Whole(1, 100), "how many go at once; 1 where not said"),
         may("note", Text, "what to know of it"),
     ]
     PRICES "[prices]" [
         may("haul", Tables(&HAUL), "by truck"),
         may("dig", Table(&DIG), "of the dig"),
-        may("material", Tables(&MATERIAL), "by layer, stone or lime"),
+        may("material", Tables(&MATERIAL), "by layer, stone, pipe or lime"),
     ]
     HAUL "prices.haul" [
         must("truck", Name, "which"),
@@ -370,7 +382,10 @@ forms! {
         may("per_m2", MONEY, "a square metre"),
         may("per_bag", MONEY, "a bag"),
         may("per_piece", MONEY, "a piece"),
+        may("per_panel", MONEY, "a panel"),
         may("per_roll", MONEY, "a roll"),
+        may("per_ft", MONEY, "a foot"),
+        may("per_m", MONEY, "a metre"),
     ]
     CHANCE "[chance]" [
         may("seed", Whole(0, i64::MAX), "of the draws"),

@@ -7,11 +7,13 @@
 mod areas;
 mod finish;
 mod form;
+mod haul;
 mod keys;
 mod kinds;
 mod names;
 mod schema;
 mod site;
+mod soil;
 mod spans;
 mod survey;
 mod tank;
@@ -144,9 +146,10 @@ impl JobText {
         let benches = survey::benches(&mut desk, root.tables("bench"), measured.levels.as_ref().map(|l| &l.reduced));
         let set_up = root.table("set_up").and_then(|t| survey::set_up(&mut desk, t, &benches));
         let outlets = water::outlets(&mut desk, root.tables("outlet"));
-        let said = self.said(&mut desk, &outlets, files, &mut spans);
+        let ground = root.table("ground").map(|t| soil::ground(&mut desk, t, files)).unwrap_or_default();
+        let said = self.said(&mut desk, &outlets, &ground, files, &mut spans);
         let (tank, of_tank) = tank::tank(&mut desk, root, files, &areas::names(root.tables("area")));
-        self.kept_names(&mut desk);
+        let (haul, of_haul) = haul::haul(&mut desk, root);
         cautions.append(&mut desk.cautions);
         self.items(&mut spans);
         if desk.complaints.len() == before && self.sound && self.files().all(|f| files.contains_key(f)) {
@@ -171,13 +174,15 @@ impl JobText {
                 shot_error: survey
                     .and_then(|t| t.length("shot_error"))
                     .unwrap_or(crate::job::usual_shot_error(self.unit)),
-                defaults: self.defaults.iter().cloned().chain(assumed).chain(of_tank).collect(),
+                defaults: self.defaults.iter().cloned().chain(assumed).chain(of_tank).chain(of_haul).collect(),
                 levels: measured.levels,
                 benches,
                 set_up,
                 limit,
                 said,
+                soil: ground.ground,
                 tank,
+                haul,
                 outlets,
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
                 order,
@@ -205,6 +210,7 @@ impl JobText {
         &self,
         desk: &mut Desk<'_>,
         outlets: &[water::Outlet],
+        ground: &soil::Said,
         files: &HashMap<String, Source>,
         spans: &mut Spans,
     ) -> Said {
@@ -221,7 +227,8 @@ impl JobText {
         let names = areas::names(tables);
         let section_names = areas::names(root.tables("section"));
         let drain_names = areas::names(root.tables("drain"));
-        let around = Around { files, sections: &section_names, areas: &names, drains: &drain_names };
+        let around =
+            Around { files, sections: &section_names, areas: &names, drains: &drain_names, cores: ground.names() };
         let mut all = Vec::new();
         for (at, t) in tables.iter().enumerate() {
             let (area, corners) = areas::area(desk, t, at, &around);
@@ -230,10 +237,10 @@ impl JobText {
             }
             all.push(area);
         }
-        for t in root.tables("amendment") {
-            let at = t.text("area").and_then(|name| desk.which(name, t.at("area"), &names, "area"));
-            if let (Some(area), Some(stone)) = (at.and_then(|k| all[k].as_mut()), t.table("stone")) {
-                area.proud = area.proud + stone.length("proud").unwrap_or_default();
+        let amendments = haul::amendments(desk, root.tables("amendment"), &names);
+        for worked in &amendments {
+            if let (Some(area), Some(stone)) = (all[worked.area].as_mut(), &worked.stone) {
+                area.proud = area.proud + stone.proud;
             }
         }
         let mut extra = Vec::new();
@@ -263,16 +270,7 @@ impl JobText {
             storm: root.table("rain").and_then(|t| water::storm(t, desk.unit)),
             runoff: root.table("rain").and_then(|t| t.table("runoff")).map(water::runoff).unwrap_or_default(),
             extra_stakes: extra.into_iter().map(|p| (p.name, p.place)).collect(),
-        }
-    }
-
-    /// Names in parts that are only kept.
-    fn kept_names(&self, desk: &mut Desk<'_>) {
-        let root = &self.root;
-        let trucks = areas::names(root.tables("truck"));
-        desk.unique("truck", root.tables("truck").iter().filter_map(|t| Some((t.text("name")?, t.at("name")))));
-        for t in root.table("prices").map_or(&[][..], |t| t.tables("haul")) {
-            t.text("truck").and_then(|name| desk.which(name, t.at("truck"), &trucks, "truck"));
+            amendments,
         }
     }
 

@@ -5,7 +5,7 @@ use super::survey::file;
 use super::value::{Span, Table};
 use crate::read::{Complaint, RainUnit, Source, read_rain};
 use crate::tank::{Catchment, Demand, Overflow, Rain, Rule, Size, Store, Tank};
-use crate::units::{Elevation, Length, LengthUnit, parse_number};
+use crate::units::{Elevation, Length, LengthUnit, Measured, parse_measure, parse_number};
 use std::collections::HashMap;
 
 const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
@@ -96,17 +96,6 @@ fn water(text: &str, job: LengthUnit) -> Option<f64> {
     Some(if unit == job.water() { amount } else { amount * litres(unit)? / litres(job.water())? })
 }
 
-/// An area in square job units.
-fn area(text: &str, job: LengthUnit) -> Option<f64> {
-    let (amount, unit) = measure(text)?;
-    let side = match unit {
-        "m2" => Length::of(1.0, LengthUnit::Metre, job),
-        "yd2" => Length::inches(36.0, job),
-        _ => Length::inches(12.0, job),
-    };
-    Some(amount * side.job_units().powi(2))
-}
-
 fn catchments(desk: &mut Desk<'_>, tables: &[Table], areas: &[&str]) -> Vec<Catchment> {
     desk.unique("catchment", tables.iter().filter_map(|t| Some((t.text("name")?, t.at("name")))));
     let mut seen: HashMap<&str, &Span> = HashMap::new();
@@ -138,7 +127,7 @@ fn catchment(desk: &mut Desk<'_>, t: &Table, areas: &[&str]) -> Option<Catchment
         return None;
     }
     let size = match t.text("area") {
-        Some(text) => Size::Given(area(text, desk.unit)?),
+        Some(text) => Size::Given(parse_measure(text, Measured::Area, desk.unit).ok()?),
         None => Size::Areas(named.into_iter().collect::<Option<_>>()?),
     };
     Some(Catchment { name: t.text("name").unwrap_or("").to_owned(), size, efficiency: t.part("efficiency")? })

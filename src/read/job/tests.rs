@@ -262,9 +262,19 @@ fn what_was_said_arrives_as_typed() {
     assert_eq!(said.areas[5].corner_names, ["Q1", "Q2", "Q3", "Q4"]);
     let crate::design::said::Guard::RootCircle { radius, .. } = said.keep_offs[0].what else { panic!("no circle") };
     assert!(close(radius, 17.5));
-    for part in ["truck", "chance"] {
+    for part in ["chance", "sheet.paper"] {
         assert!(job.kept.iter().any(|k| k == part), "{part} is not said to be kept: {:?}", job.kept);
     }
+    let haul = &job.haul;
+    assert_eq!((job.soil.swell, job.soil.shrink, haul.handling_loss), (Some(0.25), Some(0.12), 0.1));
+    assert_eq!(job.soil.bank_weight.map(|w| w * 27.0), Some(1.5));
+    let trucks: Vec<_> = haul.trucks.iter().map(|t| (t.name.as_str(), t.volume.cubic(), t.payload)).collect();
+    assert_eq!(trucks, [("tandem", 270.0, 14.0), ("single axle", 135.0, 7.5), ("dump trailer", 135.0, 5.0)]);
+    assert_eq!(haul.trucks[0].round_trip, Some(1.0));
+    let fabric = said.sections[0].fabric.as_ref().expect("was said");
+    assert!(close(fabric.lap, 1.5) && close(fabric.roll, 12.5) && fabric.up_sides);
+    let lime = said.amendments[0].lime.expect("was said");
+    assert!((lime.dose * 2000.0 - 0.5).abs() < 1e-12 && lime.bag == Some(0.025) && close(lime.depth, 1.0 / 3.0));
     let text = on_points(HALL);
     let found = |subject: &Subject| spans.find(subject).and_then(|span| text.get(span));
     assert_eq!(found(&Subject::Corner("dining terrace".into(), 0, 2)), Some("[521.0, 1042.0]"));
