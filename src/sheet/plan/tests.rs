@@ -192,7 +192,7 @@ fn contours_of_a_survey_wider_than_the_dig_end_at_the_frame() {
         }
     }
     let drawing = plan(&outcome, &PlanOptions::default());
-    let frame = layout(drawing.paper, true, false, false).plan;
+    let frame = layout(drawing.paper, true, false, None).plan;
     for id in ["existing-contours", "subgrade-contours"] {
         let group = drawing.group(id).map_or(&[][..], |group| &group.items);
         assert!(!group.is_empty());
