@@ -39,6 +39,7 @@ fn run(stations: &[f64], first: f64, last: f64) -> (Vec<f64>, Vec<f64>) {
         pipes: vec![Pipe::default(); legs],
         trench: None,
         by_others: false,
+        takes_surface: false,
     };
     let said = Said { drains: vec![drain], ..Said::default() };
     let frame = Frame::of(&[&Shots::ground(&[("W", 0.0, 0.0, 0.0), ("E", 0.0, 1400.0, 0.0)])]);
