@@ -303,9 +303,7 @@ fn drains_say_their_inverts_falls_and_clean_outs() {
     // From PA2 up and to the left, so read backward.
     let fall = words.iter().find(|w| w.contains("2.25 %")).expect("the second leg says its fall");
     assert_eq!(*fall, "← 2.25 %");
-    for said in ["LOW 101.40, water 0.24 ft deep"] {
-        assert!(words.contains(&said), "{said}: {words:?}");
-    }
+    assert!(words.contains(&"LOW 101.40, water 0.24 ft deep"), "{words:?}");
     let legend = words.join(" ");
     assert!(legend.contains("node of a drain; CO: with a clean-out; inv: bottom of the pipe inside"));
     // Dots stand where the nodes are: from PA1 to PA2 65 ft at 1 in to 10 ft.
