@@ -190,11 +190,11 @@ fn water_drops_over_a_step_and_stays_behind_one() {
 
 #[test]
 fn at_a_wall_water_runs_along_its_foot_to_where_it_ends() {
-    // The walk's upper edge falls west from a foot above the court's lower edge to half a foot below it.
-    let walk = area("walk", [70, 80], 98.5, "\"5 % west\", \"2 % north\"") + &drain(80.5, [20.0, 80.0]);
-    // The court's lower edge is level: what comes to it east of the crossing, a third of the way, stays.
+    // The walk's upper edge falls west from 0.85 ft above the court's lower edge to 0.65 ft below it.
+    let walk = area("walk", [70, 80], 98.35, "\"5 % west\", \"2 % north\"") + &drain(80.5, [20.0, 80.0]);
+    // The court's lower edge is level: what comes to it east of the crossing, 13 ft along and between two shots, stays.
     let level = court(&(area("court", [50, 70], 99.0, "\"2 % north\"") + &walk));
-    shared(&level, "court", &[("low", 400.0), ("drain A", 200.0)]);
+    shared(&level, "court", &[("low", 340.0), ("drain A", 260.0)]);
     // It falls west: everything runs along the wall's foot to the crossing and over into the walk.
     let west = court(&(area("court", [50, 70], 99.0, "\"2 % north\", \"1 % west\"") + &walk));
     assert_eq!(shares(&west, "court")[0].0, "drain A");
