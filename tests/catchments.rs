@@ -5,9 +5,10 @@
 
 mod common;
 
-use common::site::worked_out;
+use common::site::{job as site_job, worked_out};
 use common::{Dice, assert_close};
-use spadework::drainage::{Catchments, End, Outlet, Paths};
+use spadework::design::dig::Dig;
+use spadework::drainage::{Catchments, DugGround, End, Footprint, Outlet, Paths, Stage};
 use spadework::job::DugWaterOut;
 use spadework::shots::{Frame, Kind, MICRO, Shots, to_micro};
 use spadework::surface::{Cells, Surface};
@@ -190,11 +191,11 @@ fn water_drops_over_a_step_and_stays_behind_one() {
 
 #[test]
 fn at_a_wall_water_runs_along_its_foot_to_where_it_ends() {
-    // The walk's upper edge falls west from a foot above the court's lower edge to half a foot below it.
-    let walk = area("walk", [70, 80], 98.5, "\"5 % west\", \"2 % north\"") + &drain(80.5, [20.0, 80.0]);
-    // The court's lower edge is level: what comes to it east of the crossing, a third of the way, stays.
+    // The walk's upper edge falls west from 0.85 ft above the court's lower edge to 0.65 ft below it.
+    let walk = area("walk", [70, 80], 98.35, "\"5 % west\", \"2 % north\"") + &drain(80.5, [20.0, 80.0]);
+    // The court's lower edge is level: what comes to it east of the crossing, 13 ft along and between two shots, stays.
     let level = court(&(area("court", [50, 70], 99.0, "\"2 % north\"") + &walk));
-    shared(&level, "court", &[("low", 400.0), ("drain A", 200.0)]);
+    shared(&level, "court", &[("low", 340.0), ("drain A", 260.0)]);
     // It falls west: everything runs along the wall's foot to the crossing and over into the walk.
     let west = court(&(area("court", [50, 70], 99.0, "\"2 % north\", \"1 % west\"") + &walk));
     assert_eq!(shares(&west, "court")[0].0, "drain A");
@@ -216,4 +217,56 @@ fn water_steps_over_what_is_dug_past_an_edge_into_a_trench_beside_it() {
            nodes = [ { at = [70.6, 60], invert = 90 }, { at = [90, 60], invert = 89 } ]\n\
            legs = [ { kind = \"perforated\", size = \"4 in\" } ]\n";
     assert!(shares(&court(&square), "court").iter().all(|(to, _)| to != "drain A"));
+}
+
+#[test]
+fn every_place_of_random_dug_ground_ends_where_a_drop_from_it_ends() {
+    let (mut told, mut over) = (0, 0);
+    for seed in 0..30 {
+        let mut dice = Dice(seed * 131 + 7);
+        let mut roll = |low: f64, high: f64| dice.between(low, high);
+        let hump = [roll(0.0, 0.06), roll(-0.02, 0.02), roll(0.0, 1.0), roll(5.0, 20.0)];
+        let ground = move |n: f64, e: f64| {
+            (100.0 + hump[0] * n + hump[1] * e + hump[2] * (n / hump[3]).sin() * (e / hump[3]).cos() * 100.0).round()
+                / 100.0
+        };
+        let mut said = String::new();
+        // Three courts side by side and one along them all, past whose edges is dug; and a trench through two of them.
+        let outlines = [[50, 70, 40, 60], [50, 70, 60, 85], [50, 70, 85, 110], [70, 90, 40, 110]];
+        for (k, [a, b, c, d]) in outlines.into_iter().enumerate() {
+            let (height, north, east) = (roll(99.0, 101.5), roll(-6.0, 6.0), roll(-6.0, 6.0));
+            let falls = [(north, "north", "south"), (east, "east", "west")]
+                .map(|(v, up, down)| format!("\"{:.2} % {}\"", v.abs(), if v < 0.0 { down } else { up }));
+            said += &format!(
+                "[[area]]\nname = \"{k}\"\nsection = \"base\"\noutline = [[{a}, {c}], [{a}, {d}], [{b}, {d}], [{b}, {c}]]\n\
+                 finish = {{ through = [70, 75, {height:.2}], falls = [{}] }}\nover_dig = \"6 in\"\n",
+                falls.join(", ")
+            );
+        }
+        let (n, e) = (roll(72.0, 88.0), roll(45.0, 100.0));
+        said += &drain((n * 10.0).round() / 10.0, [(e * 10.0).round() / 10.0, 108.0]);
+        let job = site_job(&said, ground, &[]).unwrap_or_else(|e| panic!("{e}"));
+        let frame = Frame::of(&[&job.existing]);
+        let existing = Surface::build(&job.existing, frame, Cells::Nodes).expect("ground");
+        let dig = Dig::new(&job.said, Some(&existing), frame, job.unit, &mut Vec::new()).expect("a dig");
+        let leg = &job.said.drains[0].nodes;
+        let [a, b] = [&leg[0], &leg[1]].map(|n| frame.local(n.place.0, n.place.1));
+        let along = [b[0] - a[0], b[1] - a[1]].map(|d| d / (b[0] - a[0]).hypot(b[1] - a[1]) * MICRO / 2.0);
+        let corner = |p: [f64; 2], k: f64| [p[0] - k * along[1], p[1] + k * along[0]];
+        let piece = vec![corner(a, -1.0), corner(b, -1.0), corner(b, 1.0), corner(a, 1.0)];
+        let foot = [Footprint { drain: 0, piece }];
+        let dug = DugGround::new(&dig, &existing, Stage::Dug, (&foot, &[]), job.unit).expect("not tangled");
+        let all = Catchments::new(&dug, &[]);
+        assert_close(all.area(|_| true), existing.net().area(), 1e-6);
+        let mut paths = Paths::new(&dug, &[], 0.0);
+        for piece in all.pieces.iter().filter(|p| p.area > 1e-3) {
+            let count = piece.ring.len() as f64;
+            let middle = [0, 1].map(|k| piece.ring.iter().map(|p| p[k]).sum::<f64>() / count);
+            let path = paths.from_in(piece.triangle, middle, false);
+            assert_eq!(path.end, piece.end, "seed {seed}, {:?} at {:?}", dug.sheet(piece.triangle), frame.site(middle));
+            told += 1;
+            over += usize::from(path.end == End::Drain(0));
+        }
+    }
+    assert!(told > 20_000 && over > 2_000, "{told} {over}");
 }
