@@ -174,7 +174,7 @@ fn ring_area(ring: &[(f64, f64)]) -> f64 {
 
 #[test]
 fn water_drops_over_a_step_and_stays_behind_one() {
-    let walk = |height: f64| area("walk", [70, 80], height, "\"2 % north\"") + &drain(80.5, [50.0, 80.0]);
+    let walk = |height: f64| area("walk", [70, 80], height, "\"1 % north\"") + &drain(80.5, [50.0, 80.0]);
     let upper = area("court", [50, 70], 99.0, "\"2 % north\"");
     let down = court(&(upper.clone() + &walk(98.5)));
     shared(&down, "court", &[("drain A", 600.0)]);
@@ -182,8 +182,8 @@ fn water_drops_over_a_step_and_stays_behind_one() {
     let path = down.paths.iter().find(|p| p.stake == "S5-6").expect("a stake of the court");
     assert_eq!((path.end.as_str(), path.to.as_deref()), ("drain", Some("drain A")));
     assert_close(path.length, 30.0, 1e-6);
-    assert_close(path.fall, 30.0 * 0.02 + 0.5, 1e-6);
-    assert_close(path.least_slope, 0.02, 1e-9);
+    assert_close(path.fall, 20.0 * 0.02 + 0.5 + 10.0 * 0.01, 1e-6);
+    assert_close(path.least_slope, 0.01, 1e-9);
     let dam = court(&(upper + &walk(99.2)));
     shared(&dam, "court", &[("pond", 600.0)]);
     assert!(dam.unreached.iter().any(|s| s == "S5-6"), "{:?}", dam.unreached);
@@ -211,12 +211,15 @@ fn water_steps_over_what_is_dug_past_an_edge_into_a_trench_beside_it() {
     // The rest comes to the level foot of the wall and stays there.
     assert_eq!(shares(&dug, "court")[0].0, "drain A");
     assert_close(shares(&dug, "court")[0].1, 400.0, 1e-6);
-    // A trench that crosses the edge square takes what comes to it and no more.
+    // A trench that crosses the edge square takes what comes down to it, a foot wide, and no more.
     let square = past
         + "[[drain]]\nname = \"A\"\ntrench = { width = \"12 in\" }\n\
-           nodes = [ { at = [70.6, 60], invert = 90 }, { at = [90, 60], invert = 89 } ]\n\
+           nodes = [ { at = [69.8, 60], invert = 90 }, { at = [90, 60], invert = 89 } ]\n\
            legs = [ { kind = \"perforated\", size = \"4 in\" } ]\n";
-    assert!(shares(&court(&square), "court").iter().all(|(to, _)| to != "drain A"));
+    let all = shares(&court(&square), "court");
+    let taken: Vec<f64> = all.iter().filter(|(to, _)| to == "drain A").map(|(_, area)| *area).collect();
+    assert_eq!(taken.len(), 1, "{all:?}");
+    assert_close(taken[0], 20.0, 1e-6);
 }
 
 #[test]

@@ -89,6 +89,8 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
         let (mut plan, contours) = site_picture::plan(&site, &taken);
         let ponds = out.drainage.iter().flat_map(|d| d.ponds.iter().flatten()).filter(|p| p.inside.is_none());
         plan.lows = ponds.map(|p| (p.low_at.0, p.low_at.1, p.level - p.depth)).collect();
+        plan.unreached =
+            out.drainage.iter().filter_map(|d| d.dug.as_ref()).flat_map(|d| d.unreached_rings.clone()).collect();
         out.plan = Some(plan);
         out.contours = Some(contours);
     }

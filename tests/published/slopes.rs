@@ -7,6 +7,7 @@ use crate::common::site::worked_out;
 use crate::common::{assert_close, built};
 use spadework::drainage::Fall;
 use spadework::rules::{Bound, Id, RULES};
+use spadework::shots::to_micro;
 use spadework::surface::Cells;
 use spadework::units::{Length, LengthUnit, feet_inches, fixed, parse_slope};
 
@@ -113,7 +114,7 @@ fn the_plane_through_three_points() {
     let fall = Fall::of(&surface, 0);
     assert_close(fall.slope.as_percent(), 22.36, 0.005);
     assert_close(fall.azimuth, 1.0_f64.atan2(2.0).to_degrees(), 1e-9);
-    let at = |x: f64, y: f64| surface.height_at((y * 1e6) as i64, (x * 1e6) as i64).unwrap_or(f64::NAN);
+    let at = |x: f64, y: f64| surface.height_at(to_micro(y), to_micro(x)).unwrap_or(f64::NAN);
     let (drop, run) = (at(15.0, 10.0) - at(10.0, 20.0), 5.0_f64.hypot(10.0));
     assert_close(run, 11.18, 0.005);
     assert_close(drop / run * 100.0, 13.4, 0.05);
