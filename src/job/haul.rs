@@ -257,7 +257,7 @@ fn amended(site: &Site<'_>, cautions: &mut Vec<Caution>) {
     }
     if limed {
         let text = "keep 2 ft off beds and turf; burns eyes and skin: goggles, gloves, mask, long sleeves, no wind, water at hand; \
-                    lime first, let it mellow, then stone; asleep below 40 F";
+                    lime first, let it mellow, then stone; it does nothing below 40 F (4 C)";
         cautions.push(said("lime", text));
         // A core says it where it is so.
         if site.job.soil.cores.is_empty() {

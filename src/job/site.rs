@@ -20,6 +20,8 @@ use crate::stakes::{Place, spacing, walking_order};
 use crate::surface::{Region, Surface, Triangle, same_place};
 use crate::units::{BankVolume, CompactedVolume, CutFill, Elevation, Length, LengthUnit, TIE, fixed};
 use crate::volume::{Account, Floor, Topsoil, cell_doubt};
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// What the parts of an outcome are worked out from.
 pub(super) struct Site<'a> {
@@ -300,13 +302,15 @@ fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
 fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
     let job = site.job;
     let mut out: Vec<(Place, Vec<String>)> = Vec::new();
-    let mut add = |name: String, (northing, easting): (i64, i64), shot: Option<f64>| match out
-        .iter_mut()
-        .find(|(p, _)| (p.northing, p.easting) == (northing, easting))
-    {
-        Some((_, others)) => others.push(name),
-        None => out.push((Place { name, northing, easting, shot }, Vec::new())),
-    };
+    let mut known: HashMap<(i64, i64), usize> = HashMap::new();
+    let mut add =
+        |name: String, (northing, easting): (i64, i64), shot: Option<f64>| match known.entry((northing, easting)) {
+            Entry::Occupied(at) => out[*at.get()].1.push(name),
+            Entry::Vacant(free) => {
+                free.insert(out.len());
+                out.push((Place { name, northing, easting, shot }, Vec::new()));
+            }
+        };
     for r in job.existing.ground_rows() {
         let place = (job.existing.northing[r], job.existing.easting[r]);
         add(job.existing.names.get(r).to_owned(), place, Some(job.existing.elevation[r]));
@@ -324,6 +328,7 @@ fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
             add(name.unwrap_or_else(|| format!("{}.{}", area.said.code, k + 1)), place, None);
         }
     }
+    let names = job.existing.by_name();
     for area in &site.dig.areas {
         let Finish::Spots { shots, .. } = &area.said.finish else { continue };
         for r in shots.ground_rows() {
@@ -334,7 +339,7 @@ fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
             });
             if !is_corner && area.region.closed_holds(site.dig.frame().local(place.0, place.1)) {
                 let name = shots.names.get(r);
-                let is_taken = job.existing.by_name().contains_key(name);
+                let is_taken = names.contains_key(name);
                 add(if is_taken { format!("{name} ({})", area.said.code) } else { name.to_owned() }, place, None);
             }
         }

@@ -56,9 +56,22 @@ pub(super) fn catchments(
         let whole = found.area(own);
         let mut parts: Vec<(Goal, f64)> = Vec::new();
         for piece in found.pieces.iter().filter(|p| own(p)) {
-            let mut end_of = || ways.from_in(piece.triangle, middle(&piece.ring), false).place;
-            let is_pond = piece.end == End::Low && standing.holds(end_of());
-            let goal = if is_pond { Goal::Pond } else { Goal::End(piece.end) };
+            let goal = match piece.end {
+                End::Low | End::Flat => {
+                    let place = ways.from_in(piece.triangle, middle(&piece.ring), false).place;
+                    let on = |which: fn(Sheet) -> bool| wet.ground.triangle_of(which, place).is_some();
+                    if standing.holds(place) {
+                        Goal::Pond
+                    } else if on(|sheet| matches!(sheet, Sheet::Ring(_) | Sheet::Batter(_))) {
+                        Goal::Past
+                    } else if on(|sheet| sheet != Sheet::Ground) {
+                        Goal::End(piece.end)
+                    } else {
+                        Goal::Ground
+                    }
+                }
+                end => Goal::End(end),
+            };
             match parts.iter_mut().find(|(to, _)| *to == goal) {
                 Some((_, area)) => *area += piece.area,
                 None => parts.push((goal, piece.area)),
@@ -77,6 +90,8 @@ pub(super) fn catchments(
                 .iter()
                 .map(|(goal, area)| match goal {
                     Goal::Pond => DrainsToOut { end: "pond".to_owned(), to: None, area: *area },
+                    Goal::Past => DrainsToOut { end: "past".to_owned(), to: None, area: *area },
+                    Goal::Ground => DrainsToOut { end: "ground".to_owned(), to: None, area: *area },
                     Goal::End(end) => DrainsToOut { end: end.word().to_owned(), to: name(*end), area: *area },
                 })
                 .collect(),
@@ -106,6 +121,10 @@ fn slopes(site: &Site<'_>, pieces: impl Iterator<Item = Triangle>) -> SlopeOut {
 enum Goal {
     /// A low in which water stands, found as such.
     Pond,
+    /// Out of the dig, to a low of the ground as it was.
+    Ground,
+    /// What is dug past an edge, level across or at a corner, where no water stands: it spreads and goes over the lowest side.
+    Past,
     /// Any other end.
     End(End),
 }
@@ -172,6 +191,23 @@ fn held(site: &Site<'_>, k: usize, parts: &[(Goal, f64)], checks: &mut Vec<Check
                 (true, false) => "it ends in a low: turn its fall, or lead a drain there".to_owned(),
             },
         });
+    }
+    let to = |goal: Goal| sum(parts.iter().filter(|(to, _)| *to == goal).map(|(_, area)| *area));
+    let past = to(Goal::Past);
+    if past > 0.0 {
+        let text = format!(
+            "{} of its subgrade drain to the level foot of the over-dig, where no water stands: see where it goes over, or lead a drain there",
+            say(past)
+        );
+        cautions.push(Caution::new(subject(), text));
+    }
+    let outside = to(Goal::Ground);
+    if outside > 0.0 {
+        let text = format!(
+            "{} of its subgrade drain out of the dig into lows of the ground around: see whether they may",
+            say(outside)
+        );
+        cautions.push(Caution::new(subject(), text));
     }
     let open = of(|end| end == End::Edge);
     if open > 0.0 {

@@ -89,7 +89,8 @@ pub struct SlopeOut {
 /// How much of an area drains to one end.
 #[derive(Clone, Debug, Serialize)]
 pub struct DrainsToOut {
-    /// `drain`, `outlet`, `edge`, `pond` (a low in which water stands), `low` or `flat`.
+    /// `drain`, `outlet`, `edge`, `ground` (a low outside the dig), `past` (level over-dig in which none stands), `pond` (where water
+    /// stands), `low` or `flat`.
     pub end: String,
     /// Name of the drain or outlet.
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -25,6 +25,8 @@ pub(super) fn areas(outcome: &Outcome) -> Option<String> {
                 "edge" => "the open edge",
                 "low" => "a low",
                 "pond" => "standing water",
+                "past" => "the level over-dig",
+                "ground" => "a low outside the dig",
                 "flat" => "level ground",
                 other => d.to.as_deref().unwrap_or(other),
             };
@@ -36,13 +38,17 @@ pub(super) fn areas(outcome: &Outcome) -> Option<String> {
     let table = columns(&head, rows);
     let unreached = match dug.unreached.as_slice() {
         [] => String::new(),
-        names => format!("\nWater reaches nothing from {} stakes: {}", names.len(), names.join(", ")),
+        names => {
+            let more = if names.len() > MOST { " and others" } else { "" };
+            let named = names[..names.len().min(MOST)].join(", ");
+            format!("\nA drop from {} stakes ends in a low or on level ground: {named}{more}", names.len())
+        }
     };
     let units = &outcome.units;
     Some(format!("Slopes and where the subgrade drains to ({}, {})\n{table}{unreached}", units.length, units.area))
 }
 
-/// Ponds named before the rest is counted.
+/// Ponds and stakes named before the rest is counted.
 const MOST: usize = 20;
 
 /// Where water stands: on a survey, or on the subgrade and on the finish of a job.
