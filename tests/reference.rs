@@ -7,6 +7,7 @@
 mod common;
 
 use serde_json::Value;
+use spadework::drainage::{WaysOut, ponds};
 use spadework::par::silent;
 use spadework::read::{Complaints, Source, read_lines};
 use spadework::shots::{Frame, Kind, Shots, to_micro};
@@ -213,4 +214,22 @@ fn everything_agrees_with_the_libraries() {
 fn every_check_can_fail() {
     let ledger = compare_all(1.0 + 3.0 * TOLERANCE);
     assert_eq!(ledger.complaints.len(), ledger.checks);
+}
+
+/// Standing water against a raster of a million cells (scikit-image; no raster is exact).
+#[test]
+fn water_that_stands_is_that_of_a_raster_filled_by_a_library() {
+    let kept: Value = serde_json::from_str(&file("ponds.json").expect("is committed")).expect("is JSON");
+    for case in kept.as_array().expect("a list") {
+        let mut shots = Shots::default();
+        for (k, shot) in case["shots"].as_array().expect("shots").iter().enumerate() {
+            let [n, e, z] = [0, 1, 2].map(|i| shot[i].as_f64().expect("a number"));
+            shots.push(&k.to_string(), to_micro(n), to_micro(e), z, Kind::Ground);
+        }
+        let surface = Surface::build(&shots, Frame::of(&[&shots]), Cells::Nodes).expect("a surface");
+        let found = ponds(&surface, &WaysOut::default()).expect("the edge is open");
+        let exact: f64 = found.iter().filter(|p| p.inside.is_none()).map(|p| p.shape.volume).sum();
+        let raster = case["volume"].as_f64().expect("a volume");
+        assert!(raster > 100.0 && (exact / raster - 1.0).abs() < 0.02, "{exact} against {raster}");
+    }
 }

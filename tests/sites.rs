@@ -249,6 +249,17 @@ fn the_drains_of_both_sites_lie_as_worked_out_elsewhere() {
         near(&leg(drain, kind)["trench"], w.as_float().unwrap_or(f64::NAN), 0.0006, name);
     }
     near(&leg("O", "solid")["trench"], 0.0, 0.0, "dug by others");
+    for name in ["A", "B", "C"] {
+        let drain = drains.iter().find(|d| d["name"] == name).unwrap_or_else(|| panic!("no drain {name}"));
+        near(&drain["contributing"], number(&want, &format!("drainage.contributing_{name}")), 1e-6, name);
+        assert!(drain["peak"].as_f64() < drain["capacity"].as_f64());
+    }
+    let main = drains.iter().find(|d| d["name"] == "M").unwrap_or_else(|| panic!("no drain M"));
+    near(&main["with_upstream"], 2710.0, 1e-6, "all areas drain to M");
+    // 4 in/h on 0.9 of the paving and 0.6, 0.1, 0.2 of strip, bed and lawn.
+    let runoff = 0.9 * 914.0 + 0.6 * 102.0 + 0.1 * 182.0 + 0.2 * 1512.0;
+    near(&main["peak"], runoff * 4.0 / 12.0 / 3600.0, 1e-9, "storm");
+    assert_eq!(json["drainage"]["unreached"].as_array().map(Vec::len), Some(0));
     let cautions: Vec<&str> =
         json["cautions"].as_array().into_iter().flatten().filter_map(|c| c["text"].as_str()).collect();
     assert!(cautions.iter().any(|c| c.starts_with("flowline 0.51 ft below")), "{cautions:?}");

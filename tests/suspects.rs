@@ -3,33 +3,13 @@
 //! Random surveys with noise as a level has, and one slip in each. How often a slip is found is printed (`--nocapture`); what is asked
 //! of it is that good stakes are left alone.
 
+mod common;
+
+use common::Dice;
 use spadework::shots::{Frame, Kind, Shots, to_micro};
 use spadework::surface::{Breakline, Cells, LinePoint, Surface};
 use spadework::survey::{Suspects, moved, suspects};
 use spadework::units::LengthUnit;
-
-/// Numbers from a fixed seed (Marsaglia 2003).
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self) -> f64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of a count")]
-    fn below(&mut self, count: usize) -> usize {
-        (self.roll() * count as f64) as usize
-    }
-
-    /// Normal, sigma 1 (Box and Muller 1958).
-    fn normal(&mut self) -> f64 {
-        let (u, v) = (self.roll().max(1e-300), self.roll());
-        (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
-    }
-}
 
 /// A survey of 40 to 120 stakes, tilted, humped or banked, heights to the hundredth with 0.02 ft of noise; and its breaklines.
 fn site(seed: u64) -> (Shots, Vec<Breakline>) {

@@ -375,6 +375,8 @@ pub struct Drain {
     pub perforated: Vec<bool>,
     /// The pipe of each leg.
     pub pipes: Vec<Pipe>,
+    /// Whether surface water enters it too.
+    pub takes_surface: bool,
     /// What it lies in; none where others dig it.
     pub trench: Option<Trench>,
     /// Dug by others.

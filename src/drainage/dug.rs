@@ -7,11 +7,14 @@
 //! All their edges are parted into one net of whole millionths, every triangle of which lies in one sheet; a place has a node in each
 //! sheet that touches it. Along a face the least of max(one side, other side) is at an end or where the two cross, so a crossing is a
 //! node as well and the vertices alone do not decide. The edge of the survey is open, a limit is no edge.
+//! The same for the day the work is finished: finish in areas, what was dug past their edges filled back.
 
+use super::ground::{Beyond, Ground};
+use super::paths::Outlet;
 use super::ponds::{Mesh, Sink};
 use crate::design::dig::{Dig, Ring};
-use crate::shots::{Frame, Shots, to_micro};
-use crate::surface::{Breakline, Cells, LinePoint, Position, Surface, index, off, turn};
+use crate::shots::{Frame, Kind, MICRO, Shots, to_micro};
+use crate::surface::{Breakline, Cells, LinePoint, Surface, index, off};
 use crate::units::LengthUnit;
 use std::collections::HashMap;
 
@@ -39,27 +42,68 @@ pub struct DugGround {
     net: Surface,
     /// Sheet of each triangle.
     of: Vec<Sheet>,
+    /// The drain each triangle lies in, and the one each node touches.
+    drains: Vec<Option<usize>>,
+    touched: Vec<Option<usize>>,
+    /// Nodes at outlets.
+    outlets: Vec<u32>,
 }
 
-/// Ground that water leaves by wherever it comes: a convex piece of the frame, counter-clockwise.
-pub type Footprint = Vec<[f64; 2]>;
+/// Ground that water leaves by wherever it comes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Footprint {
+    /// The drain that takes it, by number.
+    pub drain: usize,
+    /// A convex piece of the frame, counter-clockwise.
+    pub piece: Vec<[f64; 2]>,
+}
+
+/// How far the work is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Dug: areas and what is dug past their edges at subgrade.
+    Dug,
+    /// Built: areas at finish, the rest filled back to the ground as it was.
+    Built,
+}
 
 impl DugGround {
-    /// Puts the sheets together. `footprints`: trenches that take water. Nothing where the edges are too tangled to be told apart.
+    /// Puts the sheets together. `footprints`: trenches that take water; `outlets`: those on the survey get a node. Nothing where the edges
+    /// are too tangled to be told apart.
     #[must_use]
-    pub fn new(dig: &Dig<'_>, existing: &Surface, footprints: &[Footprint], unit: LengthUnit) -> Option<Self> {
+    pub fn new(
+        dig: &Dig<'_>,
+        existing: &Surface,
+        stage: Stage,
+        (footprints, outlets): (&[Footprint], &[Outlet]),
+        unit: LengthUnit,
+    ) -> Option<Self> {
         let frame = existing.net().frame();
         let lines = edges(dig, existing, footprints, frame);
-        let (net, _) = Surface::build_along(&Shots::default(), &lines, unit, frame, Cells::Nodes).ok()?;
+        let mut points = Shots::default();
+        for outlet in outlets.iter().filter(|o| existing.height_local(o.place).is_some()) {
+            let (n, e) = frame.site(outlet.place);
+            points.push(&outlet.name, to_micro(n), to_micro(e), 0.0, Kind::Ground);
+        }
+        let (net, _) = Surface::build_along(&points, &lines, unit, frame, Cells::Nodes).ok()?;
         let triangles = index(net.net().triangles());
-        let of: Vec<Sheet> = (0..triangles).map(|t| sheet(dig, middle(&net, t))).collect();
-        let mut out = Self { mesh: Mesh::default(), sheets: Vec::new(), net, of };
-        out.nodes(dig, existing);
+        let of: Vec<Sheet> = (0..triangles).map(|t| sheet(dig, stage, middle(&net, t))).collect();
+        let within = |p: [f64; 2]| footprints.iter().find(|f| within(&f.piece, p)).map(|f| f.drain);
+        let drains = (0..triangles).map(|t| within(middle(&net, t))).collect();
+        let (mesh, sheets) = (Mesh::default(), Vec::new());
+        let mut out = Self { mesh, sheets, net, of, drains, touched: Vec::new(), outlets: Vec::new() };
+        out.nodes(dig, existing, stage);
         out.faces();
+        // Touching counts: a node on the border is drained in whichever sheet it is.
+        let touching = |p: &[f64; 2]| footprints.iter().find(|f| touches(&f.piece, *p)).map(|f| f.drain);
+        out.touched = out.mesh.place.iter().map(touching).collect();
+        let at = |p: [f64; 2], o: &Outlet| (p[0] - o.place[0]).hypot(p[1] - o.place[1]) <= 1.0;
+        let nodes = 0..index(out.mesh.place.len());
+        out.outlets = nodes.filter(|&v| outlets.iter().any(|o| at(out.mesh.place[v as usize], o))).collect();
         Some(out)
     }
 
-    fn nodes(&mut self, dig: &Dig<'_>, existing: &Surface) {
+    fn nodes(&mut self, dig: &Dig<'_>, existing: &Surface, stage: Stage) {
         let net = self.net.net();
         let mut number: HashMap<(u32, Sheet), u32> = HashMap::new();
         let on_rim: std::collections::HashSet<u32> = net.outline().into_iter().collect();
@@ -69,7 +113,7 @@ impl DugGround {
                 *number.entry((v, sheet)).or_insert_with(|| {
                     let node = index(self.mesh.place.len());
                     self.mesh.place.push(net.place(v));
-                    self.mesh.height.push(height(dig, existing, sheet, net.place(v)));
+                    self.mesh.height.push(height(dig, existing, (sheet, stage), net.place(v)));
                     self.sheets.push(sheet);
                     if on_rim.contains(&v) {
                         self.mesh.rim.push(node);
@@ -113,56 +157,80 @@ impl DugGround {
         }
     }
 
-    /// What water can leave by: footprints anywhere in them, and places.
+    /// What water can leave by.
     #[must_use]
-    pub fn sinks(&self, footprints: &[Footprint], outlets: &[[f64; 2]]) -> Vec<Sink> {
-        let net = self.net.net();
-        let mut out = Vec::new();
-        // Touching counts: a node on the border takes water in whichever sheet it is.
-        for v in 0..index(self.mesh.place.len()) {
-            let (place, height) = (self.mesh.place[v as usize], self.mesh.height[v as usize]);
-            if footprints.iter().any(|f| touches(f, place)) {
-                out.push(Sink { place, height, beside: vec![v] });
+    pub fn sinks(&self) -> Vec<Sink> {
+        let drained = (0..index(self.mesh.place.len())).filter(|&v| self.touched[v as usize].is_some());
+        let of =
+            |v: u32| Sink { place: self.mesh.place[v as usize], height: self.mesh.height[v as usize], beside: vec![v] };
+        drained.chain(self.outlets.iter().copied()).map(of).collect()
+    }
+
+    /// Sheet of a triangle.
+    #[must_use]
+    pub fn sheet(&self, triangle: u32) -> Sheet {
+        self.of[triangle as usize]
+    }
+
+    /// A triangle of that sheet at a place, its border included.
+    #[must_use]
+    pub fn triangle_of(&self, sheet: impl Fn(Sheet) -> bool, p: [f64; 2]) -> Option<u32> {
+        let first = self.locate(p)?;
+        // Sheets meet at borders only, so those round the place are enough.
+        let mut seen = vec![first];
+        let mut k = 0;
+        while k < seen.len() {
+            let t = seen[k];
+            if sheet(self.of[t as usize]) {
+                return Some(t);
             }
-        }
-        for &p in outlets {
-            let Position::In(t) = net.locate(p, None) else { continue };
-            for u in touching(&self.net, t, p) {
-                let corners = self.mesh.corners[u as usize];
-                let [a, b, c] = corners.map(|v| self.mesh.place[v as usize]);
-                let z = corners.map(|v| self.mesh.height[v as usize]);
-                let cross = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| {
-                    (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-                };
-                let whole = cross(a, b, c);
-                let (lb, lc) = (cross(a, p, c) / whole, cross(a, b, p) / whole);
-                let height = z[0] + lb * (z[1] - z[0]) + lc * (z[2] - z[0]);
-                out.push(Sink { place: p, height, beside: corners.to_vec() });
+            let c = self.net.net().corners(t).map(|v| self.net.net().place(v));
+            for side in 0..3 {
+                if let Some(next) = self.net.net().across(t, side).filter(|u| !seen.contains(u))
+                    && off(p, c[(side + 1) % 3], c[(side + 2) % 3]) <= HAIR
+                {
+                    seen.push(next);
+                }
             }
+            k += 1;
         }
-        out
+        None
     }
 }
 
-/// The triangles a place lies in or on the border of, one of which is known.
-fn touching(surface: &Surface, t: u32, p: [f64; 2]) -> Vec<u32> {
-    let net = surface.net();
-    let mut out = vec![t];
-    let mut k = 0;
-    while k < out.len() {
-        let c = net.corners(out[k]);
-        for side in 0..3 {
-            let (a, b) = (net.place(c[(side + 1) % 3]), net.place(c[(side + 2) % 3]));
-            if let Some(next) = net.across(out[k], side)
-                && turn(a, b, p) == 0.0
-                && !out.contains(&next)
-            {
-                out.push(next);
-            }
-        }
-        k += 1;
+impl Ground for DugGround {
+    fn triangles(&self) -> u32 {
+        index(self.of.len())
     }
-    out
+    fn corners(&self, triangle: u32) -> [u32; 3] {
+        self.mesh.corners[triangle as usize]
+    }
+    fn place(&self, node: u32) -> [f64; 2] {
+        self.mesh.place[node as usize]
+    }
+    fn height(&self, node: u32) -> f64 {
+        self.mesh.height[node as usize]
+    }
+    fn gradient(&self, triangle: u32) -> [f64; 2] {
+        let z = self.mesh.corners[triangle as usize].map(|v| self.mesh.height[v as usize]);
+        self.net.net().gradient(triangle, z).map(|g| g * MICRO)
+    }
+    fn beyond(&self, triangle: u32, side: usize) -> Beyond {
+        match self.net.net().across(triangle, side) {
+            None => Beyond::Rim,
+            Some(u) if self.of[u as usize] == self.of[triangle as usize] => Beyond::On(u),
+            Some(u) => Beyond::Face(u),
+        }
+    }
+    fn locate(&self, p: [f64; 2]) -> Option<u32> {
+        self.net.locate(p)
+    }
+    fn drain_in(&self, triangle: u32) -> Option<usize> {
+        self.drains[triangle as usize]
+    }
+    fn drain_at(&self, node: u32) -> Option<usize> {
+        self.touched[node as usize]
+    }
 }
 
 /// Every edge of every sheet, as lines at one height: only where they run matters here.
@@ -188,7 +256,7 @@ fn edges(dig: &Dig<'_>, existing: &Surface, footprints: &[Footprint], frame: Fra
         out.extend(area.pieces.iter().map(|t| ring(&t.place)));
     }
     out.extend(dig.rings.iter().chain(&dig.batters).map(|r| ring(&r.piece)));
-    out.extend(footprints.iter().map(|f| ring(f)));
+    out.extend(footprints.iter().map(|f| ring(&f.piece)));
     out
 }
 
@@ -204,23 +272,29 @@ fn within(piece: &[[f64; 2]], p: [f64; 2]) -> bool {
     })
 }
 
-/// Within a piece or on its border, to a millionth or two.
+/// Places nearer to a line than this lie on it: a millionth or two.
+const HAIR: f64 = 2.0;
+
+/// Within a piece or on its border.
 fn touches(piece: &[[f64; 2]], p: [f64; 2]) -> bool {
-    const HAIR: f64 = 2.0;
     within(piece, p) || (0..piece.len()).any(|k| off(p, piece[k], piece[(k + 1) % piece.len()]) <= HAIR)
 }
 
-fn sheet(dig: &Dig<'_>, p: [f64; 2]) -> Sheet {
+fn sheet(dig: &Dig<'_>, stage: Stage, p: [f64; 2]) -> Sheet {
     let of = |all: &[Ring]| all.iter().position(|r| within(&r.piece, p));
     let area = dig.areas.iter().position(|a| a.region.holds(p)).map(Sheet::Area);
+    if stage == Stage::Built {
+        return area.unwrap_or(Sheet::Ground);
+    }
     area.or_else(|| of(&dig.rings).map(Sheet::Ring))
         .or_else(|| of(&dig.batters).map(Sheet::Batter))
         .unwrap_or(Sheet::Ground)
 }
 
-fn height(dig: &Dig<'_>, existing: &Surface, sheet: Sheet, p: [f64; 2]) -> f64 {
+fn height(dig: &Dig<'_>, existing: &Surface, (sheet, stage): (Sheet, Stage), p: [f64; 2]) -> f64 {
     match sheet {
         Sheet::Ground => existing.height_beside(p),
+        Sheet::Area(k) if stage == Stage::Built => dig.areas[k].finish.height(p),
         Sheet::Area(k) => dig.areas[k].subgrade.height(p),
         Sheet::Ring(k) => dig.rings[k].floor.height(p),
         Sheet::Batter(k) => dig.batters[k].floor.height(p),

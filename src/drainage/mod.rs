@@ -1,13 +1,19 @@
 //! Where does the water go?
 
+mod catchments;
+mod descent;
 mod dug;
+mod ground;
 mod paths;
 pub mod pipes;
 mod ponds;
 mod slopes;
 
-pub use dug::{DugGround, Footprint, Sheet};
-pub use paths::{End, Outlet, Path, Paths};
+pub use catchments::{Catchments, Piece, clip};
+pub use descent::End;
+pub use dug::{DugGround, Footprint, Sheet, Stage};
+pub use ground::{Beyond, Ground};
+pub use paths::{Outlet, Path, Paths};
 pub use ponds::{Mesh, Pond, Shape, Sink, WaysOut, flooded, ponds};
 pub use slopes::{Fall, Flat, Slopes, slopes};
 

@@ -86,6 +86,7 @@ mod tests {
             nodes: Vec::new(),
             perforated: Vec::new(),
             pipes: Vec::new(),
+            takes_surface: false,
             trench: None,
             by_others: false,
         };

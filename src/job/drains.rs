@@ -4,6 +4,7 @@
 //! the ground where nothing is built, over the top of its pipe.
 
 use super::site::Site;
+use super::site_catchments::Inflow;
 use crate::design::drains::{Leg, Part, Run, above_flow, at_plane};
 use crate::design::said::{Guard, Meets};
 use crate::drainage::pipes::{budget, downstream, least_fall, of_run, peak, roughness};
@@ -41,6 +42,15 @@ pub struct DrainRunOut {
     /// What the storm brings, with everything upstream; absent where that is not known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub peak: Option<f64>,
+    /// Area inside the outlines whose subgrade drains to it by itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub contributing: Option<f64>,
+    /// The same with what runs upstream take in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with_upstream: Option<f64>,
+    /// Area of ground outside the dig that drains to it; not in the peak.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from_outside: Option<f64>,
     /// Height left over at the least fall of its pipe.
     pub spare: f64,
     /// How much farther its last leg could go on that.
@@ -135,10 +145,14 @@ fn least(values: impl Iterator<Item = f64>) -> Option<f64> {
     values.min_by(f64::total_cmp)
 }
 
-/// `runoff_areas`: by run, the sum of C A over what drains to it by itself, where that is known.
-pub(super) fn out(site: &Site<'_>, taken: &Trenches, runoff_areas: &[Option<f64>]) -> Vec<DrainRunOut> {
+/// `inflow`: by run, what drains to it by itself, where that was worked out.
+pub(super) fn out(site: &Site<'_>, taken: &Trenches, inflow: Option<&[Inflow]>) -> Vec<DrainRunOut> {
     let unit = site.job.unit;
-    let all = downstream(&site.runs, runoff_areas);
+    let own = |of: fn(&Inflow) -> Option<f64>| -> Vec<Option<f64>> {
+        (0..site.runs.len()).map(|r| inflow.and_then(|all| of(&all[r]))).collect()
+    };
+    let (runoff, areas) = (own(|i| i.runoff), own(|i| Some(i.area)));
+    let [runoff, with_upstream] = [&runoff, &areas].map(|own| downstream(&site.runs, own));
     let drains = site.runs.iter().enumerate().filter(|(_, run)| !run.legs.is_empty()).map(|(r, run)| {
         let bottom = |k: usize| {
             let leg = run.legs[k.min(run.legs.len() - 1)];
@@ -168,7 +182,10 @@ pub(super) fn out(site: &Site<'_>, taken: &Trenches, runoff_areas: &[Option<f64>
             cover: least(run.legs.iter().zip(&taken[r]).filter_map(|(leg, t)| cover(run, leg, t))),
             flowline_below: flowline(site, run),
             capacity: of_run(run, unit),
-            peak: site.job.said.storm.zip(all[r]).map(|(storm, area)| peak(storm.job_units(), area)),
+            peak: site.job.said.storm.zip(runoff[r]).map(|(storm, area)| peak(storm.job_units(), area)),
+            contributing: areas[r],
+            with_upstream: with_upstream[r],
+            from_outside: inflow.map(|all| all[r].outside),
             spare,
             reach,
             clean_outs: run.said.nodes.iter().filter(|n| n.clean_out).count(),
@@ -281,7 +298,7 @@ pub(super) fn checks(
             }));
         }
         let Some(own) = out.iter().find(|d| d.name == run.said.name) else { continue };
-        if let (Some(peak), Some(capacity)) = (own.peak, own.capacity) {
+        if let (Some(peak), Some(capacity)) = (own.peak.filter(|q| *q > 0.0), own.capacity) {
             checks.push(Check {
                 rule: "pipe carries the storm",
                 subject: item(name.clone()),

@@ -200,7 +200,7 @@ fn stakes_out(ground: &Ground<'_>, stakes: &[Stake], paths: &[PathOut]) -> Vec<S
         .filter(|&r| job.existing.kind[r] == Kind::Bench)
         .map(|r| (job.existing.names.get(r).to_owned(), Elevation::in_job_units(job.existing.elevation[r])))
         .collect();
-    let ways: HashMap<&str, String> = paths.iter().map(|p| (p.stake.as_str(), way(p))).collect();
+    let ways: HashMap<&str, String> = paths.iter().map(|p| (p.stake.as_str(), p.way())).collect();
     let subgrade = &ground.design.subgrade;
     stakes
         .iter()
@@ -266,15 +266,6 @@ fn listed(names: &[&str]) -> String {
     }
 }
 
-/// Where a path ends, in words.
-fn way(path: &PathOut) -> String {
-    match (path.end.as_str(), &path.outlet) {
-        ("outlet", Some(name)) => format!("outlet {name}"),
-        ("edge", _) => "open edge".to_owned(),
-        (end, _) => format!("{end} at N {}, E {}", fixed(path.northing, 2), fixed(path.easting, 2)),
-    }
-}
-
 /// Paths followed in one go.
 const PATHS_AT_ONCE: usize = 2048;
 /// Paths drawn on the plan; past these a plan would be black with them.
@@ -321,16 +312,11 @@ fn drainage_out(
         .iter()
         .map(|(stake, path)| {
             let (northing, easting) = frame.site(path.place);
-            let (end, outlet) = match path.end {
-                End::Outlet(k) => ("outlet", ground.outlets.get(k).map(|o| o.name.clone())),
-                End::Edge => ("edge", None),
-                End::Low => ("low", None),
-                End::Flat => ("flat", None),
-            };
+            let to = if let End::Outlet(k) = path.end { ground.outlets.get(k).map(|o| o.name.clone()) } else { None };
             PathOut {
                 stake: stake.place.name.clone(),
-                end: end.to_owned(),
-                outlet,
+                end: path.end.word().to_owned(),
+                to,
                 northing,
                 easting,
                 length: path.length,

@@ -16,6 +16,7 @@ mod picture;
 mod ponds;
 mod road;
 mod site;
+mod site_catchments;
 mod site_checks;
 mod site_picture;
 mod site_rules;
@@ -24,6 +25,7 @@ mod soil;
 mod survey;
 mod suspects;
 mod tank;
+mod water_out;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use basis::{BasisOut, DugOut, SoilBasisOut, TruckBasisOut};
@@ -40,6 +42,7 @@ pub use site::evaluate_site;
 pub use soil::{CoreOut, FactorsOut, SoilAreaOut, SoilLayerOut, SoilOut, bare_soil};
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 pub use tank::{CatchmentOut, OverflowOut, SizeOut, TankOut};
+pub use water_out::*;
 
 use crate::design::ProposedIs;
 use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};

@@ -4,13 +4,12 @@
 //! slopes as rise over run; azimuths in degrees clockwise from north. A part that was not computed is absent.
 //! Nothing here is rounded: that is done where it is printed.
 
-use super::drains::DrainRunOut;
 use super::levels::NotesOut;
-use super::ponds::PondOut;
 use super::road::HaulOut;
 use super::soil::SoilOut;
 use super::suspects::SurveyOut;
 use super::tank::TankOut;
+use super::water_out::{DrainageOut, FallsOut};
 use serde::Serialize;
 
 /// The whole result. Serialized, this is the `--json` envelope and `outcome.json`.
@@ -333,79 +332,6 @@ pub struct ContourOut {
     pub lines: usize,
     /// How many of them close on themselves.
     pub closed: usize,
-}
-
-/// Where the water goes. A part that was not worked out is absent.
-#[derive(Clone, Debug, Default, Serialize)]
-pub struct DrainageOut {
-    /// Slopes and paths of one bare subgrade.
-    #[serde(flatten)]
-    pub falls: Option<FallsOut>,
-    /// Where water stands; nested lows behind the pond they are in.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub ponds: Option<Vec<PondOut>>,
-    /// Every run of pipe.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub drains: Vec<DrainRunOut>,
-}
-
-/// Slopes of one bare subgrade, and where a drop from each stake goes.
-#[derive(Clone, Debug, Default, Serialize)]
-pub struct FallsOut {
-    /// Overall fall of the subgrade: slope of the plane that fits it best.
-    pub overall_slope: f64,
-    /// Which way that plane falls, degrees clockwise from north.
-    pub overall_azimuth: f64,
-    /// Flattest triangle.
-    pub least_slope: f64,
-    /// Steepest triangle.
-    pub greatest_slope: f64,
-    /// Every triangle flatter than the least fall.
-    pub flat: Vec<FlatOut>,
-    /// Each stake's steepest path.
-    pub paths: Vec<PathOut>,
-    /// Names of stakes whose water reaches neither an outlet nor the open edge.
-    pub unreached: Vec<String>,
-}
-
-/// A triangle that is too flat.
-#[derive(Clone, Debug, Serialize)]
-pub struct FlatOut {
-    /// Northing of its middle.
-    pub northing: f64,
-    /// Easting of its middle.
-    pub easting: f64,
-    /// Its slope.
-    pub slope: f64,
-    /// Its plan area.
-    pub area: f64,
-    /// Which patch of touching flat triangles it belongs to, from 1.
-    pub patch: usize,
-}
-
-/// A stake's path.
-#[derive(Clone, Debug, Serialize)]
-pub struct PathOut {
-    /// Where it begins.
-    pub stake: String,
-    /// `outlet`, `edge`, `low` or `flat`.
-    pub end: String,
-    /// The outlet's name, if it ends at one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub outlet: Option<String>,
-    /// Northing of its end.
-    pub northing: f64,
-    /// Easting of its end.
-    pub easting: f64,
-    /// Length in plan.
-    pub length: f64,
-    /// Height lost.
-    pub fall: f64,
-    /// Least slope on the way.
-    pub least_slope: f64,
-    /// The way, northing and easting; for the plan only.
-    #[serde(skip)]
-    pub line: Vec<(f64, f64)>,
 }
 
 /// A rule held against the design.

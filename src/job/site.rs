@@ -4,8 +4,8 @@ use super::drains;
 use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
-    AreaOut, DoubtOut, DrainageOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder,
-    StakeOut, SurveyOut, UncoveredOut, VolumeOut, caution_out, check_out, haul, region, site_checks, site_picture,
+    AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut, SurveyOut,
+    UncoveredOut, VolumeOut, caution_out, check_out, haul, region, site_catchments, site_checks, site_picture,
     site_rules, site_water, soil, survey, suspects, tank, units_out,
 };
 use crate::design::dig::{Dig, Dug};
@@ -69,13 +69,9 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     let runs = drains::account(&site);
     site_checks::depths(&site, &taken, &runs, &mut cautions);
     site_checks::thicknesses(job, &mut cautions);
-    let drained = drains::out(&site, &runs, &vec![None; site.runs.len()]);
-    drains::checks(&site, &runs, &drained, &mut checks, &mut cautions);
-    out.haul = parts.haul.then(|| haul::haul(&site, &taken, &runs, &drained, &mut cautions));
-    if parts.drainage {
-        let ponds = site_water::ponds(&site, &mut checks, &mut cautions);
-        out.drainage = Some(DrainageOut { ponds, drains: drained, ..DrainageOut::default() });
-    }
+    let water = site_water::water(&site, &runs, parts.drainage, &mut checks, &mut cautions);
+    out.haul = parts.haul.then(|| haul::haul(&site, &taken, &runs, &water.drains, &mut cautions));
+    out.drainage = parts.drainage.then_some(water);
     out.soil = soil::soil(&site, &taken, &mut cautions, &mut out.defaults).filter(|_| parts.soil);
     let cistern = tank::tank(&site, &taken, &mut checks, &mut cautions);
     out.tank = cistern.filter(|_| parts.tank);
@@ -83,7 +79,8 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
         out.volume = Some(volume_out(&site, &taken, &runs, uncovered));
     }
     if parts.stakes || parts.plan {
-        let stakes = stakes_out(&site);
+        let mut stakes = stakes_out(&site);
+        site_catchments::ways(&mut stakes, out.drainage.as_ref());
         suspects::cuts(&mut looks, &stakes);
         out.stakes = Some(stakes);
     }
@@ -372,6 +369,19 @@ fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
     order.into_iter().filter_map(|k| out[k].take()).collect()
 }
 
+/// Places to stake other than those along trenches.
+pub(super) fn places_to_stake(site: &Site<'_>) -> impl Iterator<Item = Place> {
+    all_places(site).into_iter().filter(|(.., trench)| trench.is_none()).map(|(place, ..)| place)
+}
+
+/// The area a stake belongs to: on a shared edge the one with the lower dig-to, a tie to the first in the file.
+pub(super) fn owner(site: &Site<'_>, place: (i64, i64), shot: Option<f64>) -> Option<usize> {
+    let at = site.dig.frame().local(place.0, place.1);
+    let existing = shot.or_else(|| site.existing.height_local(at));
+    let dig_to = |k: usize| site.dig.areas[k].dig_to(at, existing, site.job.said.strip.job_units());
+    site.dig.at(place).into_iter().reduce(|best, k| if dig_to(k) < dig_to(best) - LOWER { k } else { best })
+}
+
 /// Lower by less than this is a tie: half of the last place a height is typed in.
 const LOWER: f64 = 0.005;
 
@@ -386,8 +396,7 @@ fn stakes_out(site: &Site<'_>) -> Vec<StakeOut> {
             let existing = place.shot.or_else(|| site.existing.height_local(at));
             let here = site.dig.at((place.northing, place.easting));
             let dig_to = |k: usize| site.dig.areas[k].dig_to(at, existing, strip);
-            // On a shared edge the lower dig-to, a tie to the first in the file.
-            let own = here.iter().copied().reduce(|best, k| if dig_to(k) < dig_to(best) - LOWER { k } else { best });
+            let own = owner(site, (place.northing, place.easting), place.shot);
             let mut notes: Vec<String> = here
                 .iter()
                 .filter(|&&k| Some(k) != own)

@@ -88,15 +88,15 @@ fn check(held: &Held, area: &Dug<'_>, found: f64) -> Check {
 }
 
 /// Falls of the parts of a grade.
-struct Grades {
+pub(super) struct Grades {
     /// Rise along x and y of each part that counts.
     rises: Vec<[f64; 2]>,
-    least: f64,
-    greatest: f64,
+    pub least: f64,
+    pub greatest: f64,
 }
 
 impl Grades {
-    fn of(pieces: impl Iterator<Item = Triangle>) -> Self {
+    pub fn of(pieces: impl Iterator<Item = Triangle>) -> Self {
         const SLIVER: f64 = 1e-4;
         let all: Vec<Triangle> = pieces.collect();
         let whole: f64 = all.iter().map(Triangle::doubled_area).sum();

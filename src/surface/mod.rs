@@ -211,7 +211,8 @@ impl Net {
     }
 
     /// Fall of the plane of a triangle with these three heights: `[dz/dx, dz/dy]` in the frame, job units of height per millionth.
-    fn gradient(&self, triangle: u32, z: [f64; 3]) -> [f64; 2] {
+    #[must_use]
+    pub fn gradient(&self, triangle: u32, z: [f64; 3]) -> [f64; 2] {
         let [a, b, c] = self.corners(triangle).map(|v| self.place(v));
         let (u, v) = (sub(b, a), sub(c, a));
         let (zu, zv) = (z[1] - z[0], z[2] - z[0]);

@@ -19,6 +19,7 @@ pub(super) fn drains(d: &[DrainRunOut], outcome: &Outcome) -> Option<String> {
     let rows = d.iter().map(|r| {
         let mut row = vec![r.name.clone(), fixed(r.length, 2), fixed(r.fall * 100.0, 2)];
         row.extend([r.cover, r.flowline_below].map(|v| maybe(v, places)));
+        row.extend([r.contributing, r.with_upstream].map(|v| maybe(v, 1)));
         row.extend([r.capacity, r.peak].map(|v| maybe(v.map(|q| q * factor), 1)));
         row.extend([fixed(r.spare, places), fixed(r.reach, 1), r.clean_outs.to_string()]);
         let last = r.points.last().map_or("", |p| p.name.as_str());
@@ -31,6 +32,8 @@ pub(super) fn drains(d: &[DrainRunOut], outcome: &Outcome) -> Option<String> {
         "fall %",
         "cover",
         "flowline below",
+        "takes in",
+        "with upstream",
         "carries",
         "storm",
         "spare fall",
@@ -71,7 +74,18 @@ pub(super) fn drains(d: &[DrainRunOut], outcome: &Outcome) -> Option<String> {
     });
     let nodes = columns(&words(["drain", "node", "northing", "easting", "invert", "trench bottom", ""]), rows);
     let units = &outcome.units;
-    let title = format!("Drains ({}, {flow}; full flow, n 0.016 perforated, 0.011 solid)", units.length);
+    let title =
+        format!("Drains ({}, {}, {flow}; full flow, n 0.016 perforated, 0.011 solid)", units.length, units.area);
     let note = format!("Legs ({}, {}, {}; deep: below today's ground)", units.length, units.volume, units.area);
-    (!d.is_empty()).then(|| format!("{title}\n{runs}\n\n{note}\n{legs}\n\nInverts\n{nodes}"))
+    let outside: Vec<String> = d
+        .iter()
+        .filter_map(|r| Some((r, r.from_outside.filter(|area| *area >= 1.0)?)))
+        .map(|(r, area)| format!("{} {} {}", r.name, fixed(area, 0), units.area))
+        .collect();
+    let outside = if outside.is_empty() {
+        String::new()
+    } else {
+        format!("\nGround outside the dig that runs to them as well, not in the storm: {}", outside.join(", "))
+    };
+    (!d.is_empty()).then(|| format!("{title}\n{runs}{outside}\n\n{note}\n{legs}\n\nInverts\n{nodes}"))
 }

@@ -36,6 +36,7 @@ fn said(outcome: &Outcome, every_row: bool) -> String {
     parts.extend(outcome.plan.as_ref().and_then(|plan| account::steps(plan, outcome)));
     parts.extend(outcome.falls().map(|d| drainage(d, outcome)));
     parts.extend(outcome.drainage.as_ref().and_then(|d| drains::drains(&d.drains, outcome)));
+    parts.extend(water::areas(outcome));
     parts.extend(water::ponds(outcome));
     parts.extend(outcome.soil.as_ref().map(|s| soil::soil(s, outcome)));
     parts.extend(outcome.tank.as_ref().map(|t| tank::tank(t, outcome)));

@@ -57,3 +57,31 @@ pub fn volumes(before: &Surface, after: &Surface) -> Overlay {
 pub fn level(net: Given, height: f64) -> Vec<[f64; 3]> {
     net.0.iter().map(|&[x, y, _]| [x, y, height]).collect()
 }
+
+/// Numbers from a fixed seed (Marsaglia 2003).
+pub struct Dice(pub u64);
+
+impl Dice {
+    pub fn roll(&mut self) -> f64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of a count")]
+    pub fn below(&mut self, count: usize) -> usize {
+        (self.roll() * count as f64) as usize
+    }
+
+    /// Evenly between two bounds.
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + self.roll() * (high - low)
+    }
+
+    /// Normal, sigma 1 (Box and Muller 1958).
+    pub fn normal(&mut self) -> f64 {
+        let (u, v) = (self.roll().max(1e-300), self.roll());
+        (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
+    }
+}

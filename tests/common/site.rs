@@ -1,6 +1,6 @@
 //! Whole jobs from the text of a job file and its tables.
 
-use spadework::job::{Outcome, Parts, evaluate_site};
+use spadework::job::{Outcome, Parts, SiteJob, evaluate_site};
 use spadework::par::silent;
 use spadework::read::job::referenced;
 use spadework::read::{Complaints, Source};
@@ -9,6 +9,12 @@ use std::fmt::Write as _;
 
 /// A job of these areas on a square of ground 200 by 200 in steps of 10, 12 in of build-up, and more tables if it names any.
 pub fn worked_out(areas: &str, ground: impl Fn(f64, f64) -> f64, tables: &[(&str, &str)]) -> Result<Outcome, String> {
+    evaluate_site(&job(areas, ground, tables)?, Parts::ALL, &silent)
+        .map_err(|all| all.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
+}
+
+/// The same before anything of it is worked out.
+pub fn job(areas: &str, ground: impl Fn(f64, f64) -> f64, tables: &[(&str, &str)]) -> Result<SiteJob, String> {
     let job = format!(
         "[job]\nname = \"test\"\nunits = \"ft\"\n[survey]\nshots = \"shots.csv\"\n\
          [[section]]\nname = \"base\"\nlayers = [ {{ name = \"stone\", thick = \"12 in\" }} ]\n{areas}"
@@ -29,6 +35,5 @@ pub fn worked_out(areas: &str, ground: impl Fn(f64, f64) -> f64, tables: &[(&str
         let all: Vec<&Source> = files.values().chain([&file]).collect();
         return Err(complaints.render(&all));
     };
-    evaluate_site(&job, Parts::ALL, &silent)
-        .map_err(|all| all.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
+    Ok(job)
 }

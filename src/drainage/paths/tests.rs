@@ -1,6 +1,6 @@
 use super::*;
 use crate::shots::{Frame, Kind, Shots};
-use crate::surface::Cells;
+use crate::surface::{Cells, Surface};
 
 fn grid(rows: i64, columns: i64, z: impl Fn(i64, i64) -> f64) -> (Shots, Surface) {
     let mut shots = Shots::default();

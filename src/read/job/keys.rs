@@ -255,7 +255,7 @@ forms! {
     ]
     DRAIN "[[drain]]" [
         must("name", Name, "its name"),
-        kept("takes", Word(&["subgrade", "surface"]), "which water it takes; subgrade where not said"),
+        may("takes", Word(&["subgrade", "surface"]), "which water it takes; subgrade where not said"),
         may("trench", Table(&TRENCH), "what it lies in"),
         must("nodes", Tables(&NODE), "places along it, downhill"),
         must("legs", Tables(&LEG), "between them, one fewer"),

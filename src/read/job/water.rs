@@ -71,6 +71,7 @@ pub(super) fn drains(desk: &mut Desk<'_>, root: &Table, outlets: &[Outlet]) -> V
                 nodes,
                 perforated: legs.iter().map(|leg| leg.word("kind") == Some("perforated")).collect(),
                 pipes,
+                takes_surface: t.word("takes") == Some("surface"),
                 trench,
                 by_others: t.yes("by_others"),
             };
