@@ -104,6 +104,9 @@ pub(crate) struct HaulArgs {
     /// Tell it for feet (yd3, ton) or for metres (m3, tonne) [default: ft]
     #[arg(long, value_enum, requires = "bank")]
     pub(crate) units: Option<Unit>,
+    /// Write the estimate as a workbook with live formulas (.xlsx), a new file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) workbook: Option<PathBuf>,
     /// Print the JSON envelope instead of tables
     #[arg(long)]
     pub(crate) json: bool,

@@ -14,7 +14,7 @@ use spadework::read;
 use spadework::sheet::drains;
 use spadework::sheet::plan::{PlanOptions, plan as draw};
 use spadework::units::{LengthUnit, parse_length};
-use spadework::write::{csv, geojson, json, png, report, svg};
+use spadework::write::{csv, geojson, json, png, report, svg, workbook};
 use std::io::Write;
 use std::path::Path;
 
@@ -45,6 +45,7 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
     if outcome.haul.is_some() {
         files.push(("trips.csv", encoded(csv::trips(&outcome).map_err(|e| e.to_string()))?));
         files.push(("orders.csv", encoded(csv::orders(&outcome).map_err(|e| e.to_string()))?));
+        files.extend(estimate(&outcome)?.map(|bytes| ("estimate.xlsx", bytes)));
     }
     let mut pages = level::both(&drains::pages(&outcome, args.out.paper(unit)), "drains")?;
     pages.extend(level::files(&outcome, unit)?);
@@ -315,6 +316,11 @@ fn pictures(outcome: &Outcome, out: &OutArgs, unit: LengthUnit) -> Result<(Vec<u
     let text = svg::text(&drawing).map_err(|e| internal(e.to_string()))?;
     let picture = png::bytes(&text, DPI).map_err(|e| internal(e.to_string()))?;
     Ok((text.into_bytes(), picture))
+}
+
+/// The estimate as a workbook; none where nothing is hauled.
+pub(crate) fn estimate(outcome: &Outcome) -> Result<Option<Vec<u8>>, Failure> {
+    workbook::bytes(outcome).map_err(internal)
 }
 
 /// Prints the outcome, and says by how it ends whether every check holds.

@@ -1,10 +1,10 @@
 //! `haul`: of a job, or of a dig said in one line.
 
 use super::args::HaulArgs;
-use super::commands::{finish, job_file, tell};
-use super::{Ended, Failure};
+use super::commands::{estimate, finish, job_file, tell};
+use super::{Ended, Failure, folder};
 use spadework::haul::{Haul, Truck};
-use spadework::job::{Parts, QuickHaul, quick_haul};
+use spadework::job::{Outcome, Parts, QuickHaul, quick_haul};
 use spadework::read::nearest;
 use spadework::soil::{Class, Factors, Usual, usual};
 use spadework::units::{BankVolume, LengthUnit, LooseVolume, Measured, parse_measure, parse_number};
@@ -14,7 +14,7 @@ pub(crate) fn haul(args: &HaulArgs) -> Result<Ended, Failure> {
         let mut read = job_file(job)?;
         let mut outcome = read.worked_out(Parts { haul: true, ..Parts::NONE })?;
         finish(&mut outcome, read.desk.inputs(), false);
-        return tell(&outcome, args.json, "");
+        return told(args, &outcome);
     }
     let unit = args.units.map_or(LengthUnit::Foot, LengthUnit::from);
     let mut assumed = Vec::new();
@@ -22,7 +22,14 @@ pub(crate) fn haul(args: &HaulArgs) -> Result<Ended, Failure> {
     let mut outcome = quick_haul(&quick);
     finish(&mut outcome, Vec::new(), false);
     outcome.defaults = assumed;
-    tell(&outcome, args.json, "")
+    told(args, &outcome)
+}
+
+/// Prints it, and writes the workbook where one was asked for.
+fn told(args: &HaulArgs, outcome: &Outcome) -> Result<Ended, Failure> {
+    let Some(path) = &args.workbook else { return tell(outcome, args.json, "") };
+    folder::write_new(&[(path, estimate(outcome)?.unwrap_or_default())])?;
+    tell(outcome, args.json, &format!("Written: {}", path.display()))
 }
 
 /// What was typed, or the usage error.

@@ -36,6 +36,9 @@ impl Material {
         ("wet", Self::Wet),
     ];
 
+    /// Where fill comes from, in this order.
+    pub const FILL: [Self; 3] = [Self::Clean, Self::Topsoil, Self::Mixed];
+
     /// Its word.
     #[must_use]
     pub fn word(self) -> &'static str {
@@ -102,8 +105,6 @@ pub struct Account {
     pub export: Vec<Pile>,
 }
 
-/// Where fill comes from, in this order.
-const FILL: [Material; 3] = [Material::Clean, Material::Topsoil, Material::Mixed];
 const NONE: BankVolume = BankVolume::ZERO;
 
 /// Accounts for piles of ground dug.
@@ -121,7 +122,7 @@ pub fn account(dug: &[Pile], wanted: &Wanted) -> Account {
         (wants, pile.bank) = (wants - takes, pile.bank - takes);
     }
     let (mut hole, mut fill_used) = (wanted.fill, NONE);
-    for material in FILL {
+    for material in Material::FILL {
         for pile in left.iter_mut().filter(|p| p.material == material) {
             let wants = pile.factors.bank_of_compacted(hole);
             let takes = least(wants, pile.bank);

@@ -2,7 +2,7 @@
 //!
 //! Bank yards are dug, loose yards and tons are hauled, compacted yards are built: three states, three types, and
 //! [`crate::soil::Factors`] between them. [`material`](account) says what
-//! leaves, [`Truck`] in how many loads, [`orders`](amount) what is bought, [`Prices`] what that costs.
+//! leaves, [`Truck`] in how many loads, [`orders`](Sale) what is bought, [`Prices`] what that costs.
 //!
 //! Units: volumes in cubic job units by their state, areas in square ones, mass in tons (2,000 lb) or tonnes, time in hours, parts of
 //! one for percents. No number has a sign.
@@ -16,7 +16,7 @@ mod trips;
 pub use cost::{Goods, Haulage, Prices};
 pub use material::{Account, Material, Pile, Wanted, account};
 pub use mix::cheapest;
-pub use orders::{Firmness, Sale, amount, does, dry_weight, fabric, lifts, part_of_soil};
+pub use orders::{Firmness, Sale, does, dry_weight, laps, lifts, part_of_soil};
 pub use trips::{Cargo, Trips, Truck, digging, learned, loads, on_edge};
 
 use crate::units::{BankVolume, Length};

@@ -14,7 +14,7 @@
 //! specification 2002 item 205.04, seen; doses that dry 3 to 5 % and that better a plastic soil 2 to 8 % (UFC 3-220-07 ch. 7, seen).
 
 use super::trips::loads;
-use crate::units::{CompactedVolume, Length, LengthUnit, Measured, parse_measure};
+use crate::units::{Length, LengthUnit, Measured, parse_measure};
 
 /// How something is sold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,16 +29,16 @@ pub enum Sale {
     Each(f64),
 }
 
-/// What is to be ordered: square or cubic job units, mass or pieces, by the way it is sold.
-#[must_use]
-pub fn amount(placed: CompactedVolume, area: f64, sale: Sale, waste: f64) -> f64 {
-    let net = match sale {
-        Sale::Area => area,
-        Sale::Mass(weight) => placed.cubic() * weight,
-        Sale::Volume => placed.cubic(),
-        Sale::Each(covers) => area / covers,
-    };
-    net * (1.0 + waste)
+impl Sale {
+    /// What goes into one square or cubic job unit, waste aside: square or cubic job units, mass or pieces, by the way it is sold.
+    #[must_use]
+    pub fn each(self) -> f64 {
+        match self {
+            Self::Area | Self::Volume => 1.0,
+            Self::Mass(weight) => weight,
+            Self::Each(covers) => 1.0 / covers,
+        }
+    }
 }
 
 /// How firm the ground is under fabric.
@@ -69,11 +69,10 @@ impl Firmness {
     }
 }
 
-/// Fabric over an area and up its sides, laps and waste in it. The lap is less than the roll is wide.
+/// Fabric that goes into one square unit covered, laps in it. The lap is less than the roll is wide.
 #[must_use]
-pub fn fabric(area: f64, sides: f64, lap: Length, roll: Length, waste: f64) -> f64 {
-    let (lap, roll) = (lap.job_units(), roll.job_units());
-    (area + sides) * (1.0 + lap / (roll - lap)) * (1.0 + waste)
+pub fn laps(lap: Length, roll: Length) -> f64 {
+    1.0 + lap.job_units() / (roll - lap).job_units()
 }
 
 /// Dry weight of soil that a dose of lime is told against, in the job's mass in a cubic job unit: 110 lb/ft3.
@@ -116,20 +115,17 @@ mod tests {
     fn fabric_covers_its_width_less_one_lap() {
         let [one, two, wide] = [1.0, 2.0, 12.5].map(Length::in_job_units);
         // The trade's table for a roll of 12.5 ft: +9 % with 12 in of lap, +19 % with 24.
-        assert!((fabric(100.0, 0.0, one, wide, 0.0) - 108.7).abs() < 0.05);
-        assert!((fabric(100.0, 0.0, two, wide, 0.0) - 119.05).abs() < 0.05);
-        assert!((fabric(80.0, 20.0, two, wide, 0.05) - 125.0).abs() < 1e-9);
+        assert!((laps(one, wide) - 1.087).abs() < 0.0005);
+        assert!((laps(two, wide) - 1.1905).abs() < 0.0005);
         assert_eq!(Firmness::Soft.lap(LengthUnit::Foot).job_units(), 3.0);
         assert!((Firmness::default().lap(LengthUnit::Metre).job_units() - 0.6096).abs() < 1e-12);
     }
 
     #[test]
-    fn orders_are_additive_over_areas() {
-        let volume = |v| CompactedVolume::cubic_job_units(v);
-        for sale in [Sale::Area, Sale::Mass(1.95), Sale::Volume, Sale::Each(6.0)] {
-            let both = amount(volume(10.0) + volume(3.5), 27.0, sale, 0.05);
-            let each = amount(volume(10.0), 20.0, sale, 0.05) + amount(volume(3.5), 7.0, sale, 0.05);
-            assert!((both - each).abs() < 1e-12, "{sale:?}");
+    fn each_as_it_is_sold() {
+        for (sale, each) in [(Sale::Area, 1.0), (Sale::Mass(1.95), 1.95), (Sale::Volume, 1.0), (Sale::Each(8.0), 0.125)]
+        {
+            assert_eq!(sale.each(), each, "{sale:?}");
         }
     }
 }

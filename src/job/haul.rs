@@ -7,6 +7,7 @@
 //! Money as the user's prices are; nothing without one is costed.
 
 use super::DrainRunOut;
+use super::basis::Dug;
 use super::drains::Trenches;
 use super::orders::{orders, plain, small, small_mass};
 use super::road::{CostLineOut, CostOut, HaulOut, LoadsOut, OptionOut, Road, cargo_of, said};
@@ -30,7 +31,8 @@ pub(super) fn haul(
     let (haul, unit) = (&site.job.haul, site.job.unit);
     let ground = &site.job.soil;
     let soil = Soil::of(site, taken);
-    let piles = piles(site, taken, trenches, &soil);
+    let dug = piles(site, taken, trenches, &soil);
+    let piles: Vec<Pile> = dug.iter().map(|d| d.pile).collect();
     let fill: f64 = taken.iter().map(|t| t.outline.fill).sum();
     let wanted = Wanted {
         topsoil: BankVolume::cubic_job_units(topsoil_wanted(site, taken)),
@@ -45,7 +47,11 @@ pub(super) fn haul(
     out.short = balance.short.spoken(unit);
     out.fill = wanted.fill.spoken(unit);
     out.fill_short = balance.fill_short.spoken(unit);
+    out.basis = road.basis(&dug);
     out.orders = orders(site, taken, drains, &balance, balance.fill_short);
+    for order in &mut out.orders {
+        order.price = haul.prices.of_goods(&order.names(), &order.unit);
+    }
     out.options = options(&road, site, taken, &balance, &soil);
     out.cost = cost(&road, &out, &balance);
     out.excluded = road.excluded();
@@ -75,46 +81,56 @@ pub(super) fn haul(
     out
 }
 
-/// How what is dug behaves, by where it is dug.
+/// What is dug where; no class without cores.
 struct Soil {
-    topsoil: Factors,
-    trenches: Factors,
-    areas: Vec<Factors>,
+    topsoil: Option<Class>,
+    trenches: Option<Class>,
+    areas: Vec<Option<Class>>,
 }
 
 impl Soil {
     fn of(site: &Site<'_>, taken: &[Taken]) -> Self {
-        let ground = &site.job.soil;
-        // Fill is told even where nothing is known of the trucks.
-        let else_said = Factors { shrink: ground.shrink.unwrap_or(0.0), ..Factors::default() };
-        let of = |class: Option<Class>| ground.dug(class, site.job.unit).unwrap_or(else_said);
-        let worst = ground.governs().map(|(_, class)| class);
-        let areas = taken.iter().enumerate().map(|(k, t)| of(class_under(site, k, t).or(worst)));
-        Self { topsoil: of(worst.map(|_| Class::Topsoil)), trenches: of(worst), areas: areas.collect() }
+        let worst = site.job.soil.governs().map(|(_, class)| class);
+        let areas = taken.iter().enumerate().map(|(k, t)| class_under(site, k, t).or(worst));
+        Self { topsoil: worst.map(|_| Class::Topsoil), trenches: worst, areas: areas.collect() }
     }
 }
 
+/// How it behaves.
+fn factors(site: &Site<'_>, class: Option<Class>) -> Factors {
+    let ground = &site.job.soil;
+    // Fill is told even where nothing is known of the trucks.
+    let shrink = ground.shrink.unwrap_or(0.0);
+    ground.dug(class, site.job.unit).unwrap_or(Factors { shrink, ..Factors::default() })
+}
+
 /// What is dug, by material.
-fn piles(site: &Site<'_>, taken: &[Taken], trenches: &Trenches, soil: &Soil) -> Vec<Pile> {
+fn piles(site: &Site<'_>, taken: &[Taken], trenches: &Trenches, soil: &Soil) -> Vec<Dug> {
     let haul = &site.job.haul;
     let pipes = trenches.iter().flatten().fold(trench::Taken::default(), |sum, t| sum.with(t));
     let stripped = |t: &Taken| t.outline.strip + t.ring.strip + t.batter.strip;
     let strip = taken.iter().map(stripped).sum::<f64>() + pipes.strip;
     let sod = if haul.sod.job_units() > 0.0 { sod(site) } else { 0.0 };
     // A hair below nothing is rounding.
-    let pile =
-        |material, cubic: f64, factors| Pile { material, bank: BankVolume::cubic_job_units(cubic.max(0.0)), factors };
-    let topsoil = |material, cubic| pile(material, cubic, soil.topsoil);
-    let mut out = vec![topsoil(Material::Sod, sod), topsoil(Material::Topsoil, strip - sod)];
-    out.push(pile(Material::Clean, pipes.volume - pipes.strip, soil.trenches));
-    for ((area, t), earth) in site.dig.areas.iter().zip(taken).zip(&soil.areas) {
+    let dug = |place: &str, material, cubic: f64, class, heavier| {
+        let moist = factors(site, class);
+        let factors = Factors { bank_weight: moist.bank_weight * (1.0 + heavier), ..moist };
+        let pile = Pile { material, bank: BankVolume::cubic_job_units(cubic.max(0.0)), factors };
+        Dug { place: place.to_owned(), class, heavier, pile }
+    };
+    let mut out = vec![
+        dug("sod", Material::Sod, sod, soil.topsoil, 0.0),
+        dug("strip", Material::Topsoil, strip - sod, soil.topsoil, 0.0),
+        dug("trenches", Material::Clean, pipes.volume - pipes.strip, soil.trenches, 0.0),
+    ];
+    for ((area, t), class) in site.dig.areas.iter().zip(taken).zip(&soil.areas) {
         let below = t.outline.dug() + t.ring.dug() + t.batter.dug() - stripped(t);
         let (material, wet) = match area.said.spoil {
             Spoil::Clean => (Material::Clean, 0.0),
             Spoil::Mixed => (Material::Mixed, 0.0),
             Spoil::Wet => (Material::Wet, haul.wet),
         };
-        out.push(pile(material, below, Factors { bank_weight: earth.bank_weight * (1.0 + wet), ..*earth }));
+        out.push(dug(&area.said.name, material, below, *class, wet));
     }
     out
 }
@@ -157,7 +173,7 @@ fn options(road: &Road<'_>, site: &Site<'_>, taken: &[Taken], balance: &Account,
         let room = |a: &Amendment| {
             let proud = a.stone.as_ref()?.proud.job_units();
             let bank = BankVolume::cubic_job_units(plan(a.area) * proud);
-            Some(Pile { material: Material::Clean, bank, factors: *soil.areas.get(a.area)? })
+            Some(Pile { material: Material::Clean, bank, factors: factors(site, *soil.areas.get(a.area)?) })
         };
         let rooms = worked.iter().filter(|_| stone).filter_map(room);
         let piles: Vec<Pile> = balance.export.iter().copied().chain(rooms).collect();
@@ -206,11 +222,9 @@ fn cost(road: &Road<'_>, out: &HaulOut, balance: &Account) -> Option<CostOut> {
         line(format!("haul, {}", mix.truck), mix.trips as f64, "load", at.and_then(|k| costs[k]));
     }
     for order in &out.orders {
-        let names: Vec<&str> = [Some(order.name.as_str()), order.gradation.as_deref()].into_iter().flatten().collect();
-        let price = prices.of_goods(&names, &order.unit);
-        let named = price.is_none() && prices.goods.iter().any(|g| order.is(&g.name));
+        let named = order.price.is_none() && prices.goods.iter().any(|g| order.is(&g.name));
         let unit = if named { format!(" (not by the {})", order.unit) } else { String::new() };
-        line(names.join(", ") + &unit, order.amount, &order.unit, price);
+        line(order.names().join(", ") + &unit, order.amount, &order.unit, order.price);
     }
     Some(cost)
 }

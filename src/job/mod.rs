@@ -4,6 +4,7 @@
 //! is a view of that, so two outputs can never disagree.
 
 mod bare;
+mod basis;
 mod cover;
 mod drain_profile;
 mod drains;
@@ -28,10 +29,11 @@ mod tank;
 mod water_out;
 
 pub use bare::{Levels, bare_contours, compare};
+pub use basis::{BasisOut, DugOut, SoilBasisOut, TruckBasisOut};
 pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
 pub use evaluate::evaluate;
 pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};
-pub use orders::{OrderOut, OrderPartOut};
+pub use orders::{BROUGHT_IN, MadeOut, OrderOut, OrderPartOut};
 pub use outcome::*;
 pub use ponds::{PondOut, bare_ponds};
 pub use road::{

@@ -8,10 +8,13 @@ use super::DrainRunOut;
 use super::site::{Site, Taken, placed};
 use crate::design::dig::Dug;
 use crate::design::said::{Fabric, Layer};
-use crate::haul::{Account, Sale, amount, fabric, loads};
+use crate::haul::{Account, Sale, laps, loads};
 use crate::shots::MICRO;
 use crate::units::{CompactedVolume, LengthUnit, fixed, said_in};
 use serde::Serialize;
+
+/// Names of what is brought in because the dig does not suffice: topsoil, fill.
+pub const BROUGHT_IN: [&str; 2] = ["topsoil brought in", "fill brought in"];
 
 /// One thing to buy.
 #[derive(Clone, Debug, Default, Serialize)]
@@ -25,6 +28,9 @@ pub struct OrderOut {
     pub amount: f64,
     /// What the amount is in: `ton`, `ft2`, `bag` ...
     pub unit: String,
+    /// The user's price of one of it; absent where not said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price: Option<f64>,
     /// What to know of it.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub note: String,
@@ -37,7 +43,12 @@ pub struct OrderOut {
 impl OrderOut {
     /// Whether a price of that name is for it.
     pub(super) fn is(&self, name: &str) -> bool {
-        self.name == name || self.gradation.as_deref() == Some(name)
+        self.names().contains(&name)
+    }
+
+    /// Its name, and its gradation.
+    pub(super) fn names(&self) -> Vec<&str> {
+        [Some(self.name.as_str()), self.gradation.as_deref()].into_iter().flatten().collect()
     }
 }
 
@@ -51,8 +62,30 @@ pub struct OrderPartOut {
     /// Volume as placed, where it has one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub placed: Option<f64>,
-    /// How much, waste in it, not rounded.
+    /// How much, waste in it, not rounded: `of` x `each` x (1 + `waste`).
     pub amount: f64,
+    /// How it is reckoned.
+    #[serde(flatten)]
+    pub made: MadeOut,
+}
+
+/// What an amount is made of.
+#[derive(Clone, Copy, Debug, Default, Serialize)]
+pub struct MadeOut {
+    /// What there is of it: a volume as placed, a plan area, a length, a number.
+    pub of: f64,
+    /// In what.
+    pub of_unit: &'static str,
+    /// What goes into one of that.
+    pub each: f64,
+    /// Part of waste on top.
+    pub waste: f64,
+}
+
+impl MadeOut {
+    fn amount(self) -> f64 {
+        self.of * self.each * (1.0 + self.waste)
+    }
 }
 
 /// A thing in one unit of sale.
@@ -70,7 +103,8 @@ struct Basket {
 }
 
 impl Basket {
-    fn put(&mut self, item: &Item<'_>, area: &str, what: &str, placed: Option<CompactedVolume>, amount: f64) {
+    fn put(&mut self, item: &Item<'_>, (area, what): (&str, &str), placed: Option<CompactedVolume>, made: MadeOut) {
+        let amount = made.amount();
         let is_same = |o: &OrderOut| {
             (o.name.as_str(), o.gradation.as_deref(), o.unit.as_str(), o.note.as_str())
                 == (item.name, item.gradation, item.unit, item.note.as_str())
@@ -91,14 +125,20 @@ impl Basket {
             order.areas.push(area.to_owned());
         }
         let placed = placed.map(|v| v.spoken(self.job));
-        order.parts.push(OrderPartOut { area: area.to_owned(), what: what.to_owned(), placed, amount });
+        order.parts.push(OrderPartOut { area: area.to_owned(), what: what.to_owned(), placed, amount, made });
     }
 
     /// Something placed, by its weight where that is known, else by volume.
     fn heap(&mut self, item: Item<'_>, place: (&str, &str), placed: CompactedVolume, weight: Option<f64>) {
         let (sale, unit) = weight.map_or((Sale::Volume, self.job.volume()), |w| (Sale::Mass(w), self.job.mass()));
-        let amount = said_in(amount(placed, 0.0, sale, 0.0), unit, self.job);
-        self.put(&Item { unit, ..item }, place.0, place.1, Some(placed), amount);
+        self.put(&Item { unit, ..item }, place, Some(placed), self.of_volume(placed, sale, unit, 0.0));
+    }
+
+    /// A volume as placed, sold so, in that unit.
+    fn of_volume(&self, placed: CompactedVolume, sale: Sale, unit: &str, waste: f64) -> MadeOut {
+        let job = self.job;
+        let each = said_in(sale.each() * job.cubic_per_volume(), unit, job);
+        MadeOut { of: placed.spoken(job), of_unit: job.volume(), each, waste }
     }
 
     /// A layer, or as much of it as fills an undercut: then by volume where it is not sold by weight.
@@ -111,10 +151,14 @@ impl Basket {
             (Some(unit), Some(_)) => (Sale::Each(layer.covers.unwrap_or(f64::INFINITY)), unit),
             _ => (Sale::Volume, job.volume()),
         };
-        let own = amount(placed, plan.unwrap_or(0.0), sale, layer.waste);
-        let said = if matches!(sale, Sale::Each(_)) { own } else { said_in(own, unit, job) };
+        let made = match (sale, plan) {
+            (Sale::Area | Sale::Each(_), Some(of)) => {
+                MadeOut { of, of_unit: job.area(), each: sale.each(), waste: layer.waste }
+            }
+            _ => self.of_volume(placed, sale, unit, layer.waste),
+        };
         let item = Item { name: &layer.name, gradation: layer.gradation.as_deref(), unit, note: String::new() };
-        self.put(&item, place.0, place.1, Some(placed), said);
+        self.put(&item, place, Some(placed), made);
     }
 }
 
@@ -132,7 +176,7 @@ pub(super) fn orders(
     }
     amendments(&mut basket, site, taken);
     if backs.cubic() > 0.0 {
-        let item = Item { name: "fill brought in", gradation: None, unit: "", note: "as compacted".to_owned() };
+        let item = Item { name: BROUGHT_IN[1], gradation: None, unit: "", note: "as compacted".to_owned() };
         basket.heap(item, ("all", "fill"), backs, None);
     }
     for (area, taken) in site.dig.areas.iter().zip(taken) {
@@ -149,6 +193,9 @@ pub(super) fn orders(
     basket.orders
 }
 
+/// Less than this of an undercut is rounding, in cubic job units.
+const HAIR: f64 = 1e-6;
+
 fn layers(basket: &mut Basket, area: &Dug<'_>, taken: &Taken, account: &Account) {
     let name = area.said.name.as_str();
     for (layer, placed) in area.section.layers.iter().zip(placed(area, taken)) {
@@ -163,14 +210,14 @@ fn layers(basket: &mut Basket, area: &Dug<'_>, taken: &Taken, account: &Account)
             let short = CompactedVolume::cubic_job_units(placed.cubic() * part);
             let note = "as placed".to_owned();
             let unit = basket.job.volume();
-            let item = Item { name: "topsoil brought in", gradation: None, unit, note };
-            let amount = said_in(amount(short, 0.0, Sale::Volume, layer.waste), unit, basket.job);
-            basket.put(&item, name, &layer.name, Some(short), amount);
+            let item = Item { name: BROUGHT_IN[0], gradation: None, unit, note };
+            let made = basket.of_volume(short, Sale::Volume, unit, layer.waste);
+            basket.put(&item, (name, &layer.name), Some(short), made);
         }
     }
     let undercut = CompactedVolume::cubic_job_units(taken.outline.undercut + taken.ring.undercut);
     let refill = area.section.refill.or(area.section.layers.len().checked_sub(1));
-    if let Some(layer) = refill.and_then(|k| area.section.layers.get(k)).filter(|_| undercut.cubic() > 0.0) {
+    if let Some(layer) = refill.and_then(|k| area.section.layers.get(k)).filter(|_| undercut.cubic() > HAIR) {
         basket.layer(layer, (name, "undercut"), undercut, None);
     }
 }
@@ -187,13 +234,13 @@ fn amendments(basket: &mut Basket, site: &Site<'_>, taken: &[Taken]) {
             basket.heap(item, (name, "driven stone"), placed, stone.weight);
         }
         if let Some(lime) = &worked.lime {
-            let mass = plan * lime.dose;
             let small = small_mass(job);
-            let (unit, note, amount) = match lime.bag {
-                Some(bag) => ("bag", format!("{} {small} bags", plain(said_in(bag, small, job))), mass / bag),
-                None => (small, String::new(), said_in(mass, small, job)),
+            let (unit, note, each) = match lime.bag {
+                Some(bag) => ("bag", format!("{} {small} bags", plain(said_in(bag, small, job))), lime.dose / bag),
+                None => (small, String::new(), said_in(lime.dose, small, job)),
             };
-            basket.put(&Item { name: "lime", gradation: None, unit, note }, name, "lime", None, amount);
+            let made = MadeOut { of: plan, of_unit: job.area(), each, waste: 0.0 };
+            basket.put(&Item { name: "lime", gradation: None, unit, note }, (name, "lime"), None, made);
         }
     }
 }
@@ -229,18 +276,24 @@ fn laid(basket: &mut Basket, area: &Dug<'_>, taken: &Taken, said: &Fabric) {
         area.outline.edges().map(|(a, b)| ((a.place.0 - b.0) as f64).hypot((a.place.1 - b.1) as f64) / MICRO).sum();
     let past = if layers.iter().any(|l| l.past_edge) { taken.ring.area } else { 0.0 };
     let sides = if said.up_sides { round * height } else { 0.0 };
-    let all = fabric(taken.outline.area + past, sides, said.lap, said.roll, said.waste);
+    let laps = laps(said.lap, said.roll);
     let (roll, lap) = (said.roll.job_units(), said.lap.job_units());
     let mut note = format!("{} {} wide, lap {}", plain(roll), job.length(), small(lap, job));
-    let (unit, amount) = match said.length {
+    let (unit, each) = match said.length {
         Some(length) => {
             note += &format!(", {} {} long", plain(length.job_units()), job.length());
-            ("roll", all / (roll * length.job_units()))
+            ("roll", laps / (roll * length.job_units()))
         }
-        None => (job.area(), all),
+        None => (job.area(), laps),
     };
     let name = format!("fabric, {}", said.kind);
-    basket.put(&Item { name: &name, gradation: None, unit, note }, &area.said.name, "fabric", None, amount);
+    let made = MadeOut { of: taken.outline.area + past + sides, of_unit: job.area(), each, waste: said.waste };
+    basket.put(&Item { name: &name, gradation: None, unit, note }, (&area.said.name, "fabric"), None, made);
+}
+
+/// Bought as it is counted or measured.
+fn as_it_is(of: f64, of_unit: &'static str) -> MadeOut {
+    MadeOut { of, of_unit, each: 1.0, waste: 0.0 }
 }
 
 fn pipes(basket: &mut Basket, site: &Site<'_>, drains: &[DrainRunOut]) {
@@ -253,7 +306,7 @@ fn pipes(basket: &mut Basket, site: &Site<'_>, drains: &[DrainRunOut]) {
             let along = leg.length * leg.fall.hypot(1.0);
             let name = format!("pipe, {}, {}", leg.kind, small(leg.size, job));
             let item = Item { name: &name, gradation: None, unit: job.length(), note: String::new() };
-            basket.put(&item, &place, &leg.kind, None, along);
+            basket.put(&item, (&place, &leg.kind), None, as_it_is(along, job.length()));
             if leg.stone > 0.0 {
                 let placed = CompactedVolume::cubic_job_units(leg.stone * job.cubic_per_volume());
                 let item = Item { name: "trench stone", gradation: stone, unit: "", note: String::new() };
@@ -262,22 +315,18 @@ fn pipes(basket: &mut Basket, site: &Site<'_>, drains: &[DrainRunOut]) {
             if leg.fabric > 0.0 {
                 let name = format!("fabric, {}", trench.and_then(|t| t.fabric.as_deref()).unwrap_or(""));
                 let note = "round the stone of trenches, once over the top".to_owned();
-                basket.put(
-                    &Item { name: &name, gradation: None, unit: job.area(), note },
-                    &place,
-                    "fabric",
-                    None,
-                    leg.fabric,
-                );
+                let item = Item { name: &name, gradation: None, unit: job.area(), note };
+                basket.put(&item, (&place, "fabric"), None, as_it_is(leg.fabric, job.area()));
             }
         }
         let piece = |name| Item { name, gradation: None, unit: "piece", note: String::new() };
         if drain.clean_outs > 0 {
-            basket.put(&piece("clean-out"), &place, "clean-outs", None, drain.clean_outs as f64);
+            let made = as_it_is(drain.clean_outs as f64, "piece");
+            basket.put(&piece("clean-out"), (&place, "clean-outs"), None, made);
         }
         let bends = drain.points.windows(3).filter(|w| bent(w)).count();
         if bends > 0 {
-            basket.put(&piece("bend"), &place, "bends", None, bends as f64);
+            basket.put(&piece("bend"), (&place, "bends"), None, as_it_is(bends as f64, "piece"));
         }
     }
 }

@@ -3,6 +3,7 @@
 //! The same for a dig said in one line and for a job with areas. All that leaves is told twice: hauled together, and each material by
 //! itself. Volumes in yd3 or m3 by their state, mass in tons or tonnes, hours.
 
+use super::basis::{BasisOut, Dug};
 use super::orders::{OrderOut, plain};
 use super::{Outcome, units_out};
 use crate::finding::{Caution, Subject};
@@ -57,6 +58,8 @@ pub struct HaulOut {
     pub cost: Option<CostOut>,
     /// What is not in any of it.
     pub excluded: Vec<String>,
+    /// What all of it was worked out from.
+    pub basis: BasisOut,
 }
 
 /// What is hauled, in its other states.
@@ -299,6 +302,7 @@ pub fn quick_haul(quick: &QuickHaul) -> Outcome {
     let road = Road { haul, unit, ground: &Ground { swell, shrink, bank_weight, ..Ground::default() } };
     let pile = Pile { material: Material::Clean, bank: quick.bank, factors: quick.factors };
     let mut out = road.out(quick.bank, &[pile]);
+    out.basis = road.basis(&[Dug { place: "all".to_owned(), class: None, heavier: 0.0, pile }]);
     let mut cautions = Vec::new();
     if let (Some((tickets, full)), [truck]) = (quick.tickets, haul.trucks.as_slice()) {
         out.swell_learned = learned(f64::from(tickets), truck.volume, full, quick.bank);

@@ -1,4 +1,7 @@
 //! Tables another program reads: heights and lengths to 0.0001, feet-inches as on the lath.
+//!
+//! A name that a sheet of cells would take for a formula (it begins with =, +, -, @, a tab or a line's end, and is no number) has an
+//! apostrophe before it.
 
 use crate::job::{LineOut, Outcome};
 use crate::units::fixed;
@@ -16,7 +19,7 @@ pub fn stakes(outcome: &Outcome) -> Result<String, csv::Error> {
             }
             seen
         });
-    let mut out = csv::Writer::from_writer(Vec::new());
+    let mut out = Rows::new();
     let has_areas = stakes.iter().any(|s| s.area.is_some());
     let mut head: Vec<String> = ["stake", "northing", "easting"].map(str::to_owned).to_vec();
     head.extend(has_areas.then(|| "area".to_owned()));
@@ -26,7 +29,7 @@ pub fn stakes(outcome: &Outcome) -> Result<String, csv::Error> {
     let has_keep_offs = stakes.iter().any(|s| !s.keep_off.is_empty());
     head.extend(has_keep_offs.then(|| "keep_off".to_owned()));
     head.push("notes".to_owned());
-    out.write_record(&head)?;
+    out.row(&head)?;
     for s in stakes {
         let number = |v: Option<f64>, decimals| v.map_or_else(String::new, |v| fixed(v, decimals));
         let mut row = vec![s.stake.clone(), plain(s.northing), plain(s.easting)];
@@ -38,9 +41,9 @@ pub fn stakes(outcome: &Outcome) -> Result<String, csv::Error> {
         row.push(s.drains_to.clone().unwrap_or_default());
         row.extend(has_keep_offs.then(|| s.keep_off.join("; ")));
         row.push(s.notes.join("; "));
-        out.write_record(&row)?;
+        out.row(&row)?;
     }
-    finished(out)
+    out.finished()
 }
 
 /// One row a layer a stake: `stake,area,layer,top`, layers from the top down.
@@ -48,14 +51,14 @@ pub fn stakes(outcome: &Outcome) -> Result<String, csv::Error> {
 /// # Errors
 /// What the encoder says.
 pub fn layers(outcome: &Outcome) -> Result<String, csv::Error> {
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record(["stake", "area", "layer", "top"])?;
+    let mut out = Rows::new();
+    out.row(["stake", "area", "layer", "top"])?;
     for s in outcome.stakes.iter().flatten() {
         for layer in &s.layers {
-            out.write_record([&s.stake, s.area.as_deref().unwrap_or_default(), &layer.name, &fixed(layer.top, 4)])?;
+            out.row([&s.stake, s.area.as_deref().unwrap_or_default(), &layer.name, &fixed(layer.top, 4)])?;
         }
     }
-    finished(out)
+    out.finished()
 }
 
 /// Area by area; an area's own row has no layer, below it one row a layer with its volume as placed.
@@ -80,23 +83,23 @@ pub fn volumes(outcome: &Outcome) -> Result<String, csv::Error> {
         "ring_area",
         "volume",
     ];
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record(HEAD)?;
+    let mut out = Rows::new();
+    out.row(HEAD)?;
     for a in outcome.volume.iter().flat_map(|v| &v.areas) {
         let numbers =
             [a.area, a.cut, a.fill, a.mean_cut, a.max_cut, a.max_fill, a.undercut, a.over_dig, a.batter, a.ring_area];
         let mut row = vec![a.name.clone(), a.section.clone(), String::new()];
         row.extend(numbers.map(|v| fixed(v, 4)));
         row.push(String::new());
-        out.write_record(&row)?;
+        out.row(&row)?;
         for layer in &a.layers {
             let mut row = vec![a.name.clone(), a.section.clone(), layer.name.clone()];
             row.extend((3..HEAD.len() - 1).map(|_| String::new()));
             row.push(fixed(layer.volume, 4));
-            out.write_record(&row)?;
+            out.row(&row)?;
         }
     }
-    finished(out)
+    out.finished()
 }
 
 /// One row a leg of every run of pipe, downhill; heights and lengths in job units, the fall as rise over run, volumes in the outcome's unit
@@ -154,21 +157,21 @@ pub fn drains(outcome: &Outcome) -> Result<String, csv::Error> {
 /// # Errors
 /// What the encoder says.
 pub fn trips(outcome: &Outcome) -> Result<String, csv::Error> {
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record(["material", "truck", "by_volume", "by_payload", "trips", "hours"])?;
+    let mut out = Rows::new();
+    out.row(["material", "truck", "by_volume", "by_payload", "trips", "hours"])?;
     if let Some(h) = &outcome.haul {
         for t in &h.trips {
             let hours = t.hours.or(t.hauling).map_or_else(String::new, |v| fixed(v, 4));
             let [volume, payload, trips] = [t.by_volume, t.by_payload, t.trips].map(|n| n.to_string());
-            out.write_record(["all", &t.truck, &volume, &payload, &trips, &hours])?;
+            out.row(["all", &t.truck, &volume, &payload, &trips, &hours])?;
         }
         for m in &h.materials {
             for l in &m.trips {
-                out.write_record([m.material, &l.truck, "", "", &l.trips.to_string(), ""])?;
+                out.row([m.material, &l.truck, "", "", &l.trips.to_string(), ""])?;
             }
         }
     }
-    finished(out)
+    out.finished()
 }
 
 /// One row an order, then one row each of its parts; a part is not rounded up.
@@ -176,17 +179,17 @@ pub fn trips(outcome: &Outcome) -> Result<String, csv::Error> {
 /// # Errors
 /// What the encoder says.
 pub fn orders(outcome: &Outcome) -> Result<String, csv::Error> {
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record(["order", "gradation", "area", "what", "placed", "amount", "unit", "note"])?;
+    let mut out = Rows::new();
+    out.row(["order", "gradation", "area", "what", "placed", "amount", "unit", "note"])?;
     for o in outcome.haul.iter().flat_map(|h| &h.orders) {
         let gradation = o.gradation.as_deref().unwrap_or("");
-        out.write_record([&o.name, gradation, "", "", "", &fixed(o.amount, 4), &o.unit, &o.note])?;
+        out.row([&o.name, gradation, "", "", "", &fixed(o.amount, 4), &o.unit, &o.note])?;
         for p in &o.parts {
             let placed = p.placed.map_or_else(String::new, |v| fixed(v, 4));
-            out.write_record([&o.name, gradation, &p.area, &p.what, &placed, &fixed(p.amount, 4), &o.unit, ""])?;
+            out.row([&o.name, gradation, &p.area, &p.what, &placed, &fixed(p.amount, 4), &o.unit, ""])?;
         }
     }
-    finished(out)
+    out.finished()
 }
 
 /// One row a bend: `line,level,closed,northing,easting`, places to the millionth.
@@ -194,15 +197,15 @@ pub fn orders(outcome: &Outcome) -> Result<String, csv::Error> {
 /// # Errors
 /// What the encoder says.
 pub fn contours(lines: &[LineOut]) -> Result<String, csv::Error> {
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record(["line", "level", "closed", "northing", "easting"])?;
+    let mut out = Rows::new();
+    out.row(["line", "level", "closed", "northing", "easting"])?;
     for (k, line) in lines.iter().enumerate() {
         for &(n, e) in &line.points {
             let closed = if line.closed { "yes" } else { "no" };
-            out.write_record([&(k + 1).to_string(), &plain(line.level), closed, &fixed(n, 6), &fixed(e, 6)])?;
+            out.row([&(k + 1).to_string(), &plain(line.level), closed, &fixed(n, 6), &fixed(e, 6)])?;
         }
     }
-    finished(out)
+    out.finished()
 }
 
 /// A typed number as it was typed: the shortest text that reads back the same.
@@ -210,7 +213,25 @@ fn plain(value: f64) -> String {
     format!("{value}")
 }
 
-fn finished(out: csv::Writer<Vec<u8>>) -> Result<String, csv::Error> {
-    let bytes = out.into_inner().map_err(|e| csv::Error::from(std::io::Error::other(e.to_string())))?;
-    String::from_utf8(bytes).map_err(|e| csv::Error::from(std::io::Error::other(e.to_string())))
+/// A table as it is written, row by row.
+struct Rows(csv::Writer<Vec<u8>>);
+
+impl Rows {
+    fn new() -> Self {
+        Self(csv::Writer::from_writer(Vec::new()))
+    }
+
+    fn row<C: AsRef<str>>(&mut self, cells: impl IntoIterator<Item = C>) -> Result<(), csv::Error> {
+        for cell in cells {
+            let cell = cell.as_ref();
+            let is_formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) && cell.parse::<f64>().is_err();
+            if is_formula { self.0.write_field(format!("'{cell}"))? } else { self.0.write_field(cell)? }
+        }
+        self.0.write_record(None::<&[u8]>)
+    }
+
+    fn finished(self) -> Result<String, csv::Error> {
+        let bytes = self.0.into_inner().map_err(|e| csv::Error::from(std::io::Error::other(e.to_string())))?;
+        String::from_utf8(bytes).map_err(|e| csv::Error::from(std::io::Error::other(e.to_string())))
+    }
 }

@@ -14,6 +14,7 @@ mod soil;
 pub mod svg;
 mod tank;
 mod water;
+pub mod workbook;
 
 #[cfg(test)]
 #[cfg(test)]

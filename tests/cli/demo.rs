@@ -338,8 +338,9 @@ fn names_of_any_kind_stay_text() {
     }
     let json: Value = serde_json::from_str(&desk.text("spadework-out/outcome.json")).expect("is JSON");
     assert_eq!(json["job"], "<b>&\"'");
+    // A sheet of cells would take the second for a formula.
     let stakes = table(&desk.text("spadework-out/stakes.csv"));
-    for name in ["<script>alert(1)</script>", "=1+2", "&amp;", "-3"] {
+    for name in ["<script>alert(1)</script>", "'=1+2", "&amp;", "-3"] {
         assert!(stakes.iter().any(|row| row["stake"] == name), "{name}");
     }
 }

@@ -16,6 +16,7 @@ mod lines;
 mod ponds;
 mod soil;
 mod tank;
+mod workbook;
 
 use serde_json::Value;
 use std::collections::BTreeMap;
