@@ -108,8 +108,8 @@ pub fn volumes(outcome: &Outcome) -> Result<String, csv::Error> {
 /// # Errors
 /// What the encoder says.
 pub fn drains(outcome: &Outcome) -> Result<String, csv::Error> {
-    let mut out = csv::Writer::from_writer(Vec::new());
-    out.write_record([
+    let mut out = Rows::new();
+    out.row([
         "drain",
         "leg",
         "from",
@@ -146,10 +146,10 @@ pub fn drains(outcome: &Outcome) -> Result<String, csv::Error> {
             row.push(run.bedding.map_or_else(String::new, |v| fixed(v, 4)));
             row.extend([leg.trench, leg.stone, leg.backfill, leg.fabric].map(ours));
             row.extend([from.clean_out, to.clean_out].map(yes));
-            out.write_record(&row)?;
+            out.row(&row)?;
         }
     }
-    finished(out)
+    out.finished()
 }
 
 /// One row a truck and material: all that leaves together first, then each material hauled apart.
