@@ -10,7 +10,8 @@ pub type Convex = Vec<[f64; 2]>;
 const NOTHING: f64 = 1.0;
 
 /// Twice the signed area.
-pub(super) fn doubled_area(piece: &[[f64; 2]]) -> f64 {
+#[must_use]
+pub fn doubled_area(piece: &[[f64; 2]]) -> f64 {
     let Some((a, rest)) = piece.split_first() else { return 0.0 };
     rest.windows(2).map(|w| (w[0][0] - a[0]) * (w[1][1] - a[1]) - (w[0][1] - a[1]) * (w[1][0] - a[0])).sum()
 }
@@ -20,7 +21,8 @@ fn kept(piece: Convex) -> Option<Convex> {
 }
 
 /// The parts of a piece where a linear function is not negative and where it is not positive.
-pub(super) fn split(piece: &Convex, f: impl Fn([f64; 2]) -> f64) -> (Option<Convex>, Option<Convex>) {
+#[must_use]
+pub fn split(piece: &Convex, f: impl Fn([f64; 2]) -> f64) -> (Option<Convex>, Option<Convex>) {
     let value: Vec<f64> = piece.iter().map(|&p| f(p)).collect();
     if value.iter().all(|&v| v >= 0.0) {
         return (Some(piece.clone()), None);

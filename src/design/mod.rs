@@ -4,7 +4,7 @@
 //! subgrade = finish less build-up (the top of firm ground the sections stand on).
 
 mod batter;
-mod convex;
+pub mod convex;
 pub mod dig;
 pub mod drains;
 mod finish;

@@ -16,6 +16,7 @@
 use super::descent::{At, Descent, End, FLUSH};
 use super::ground::{Beyond, Ground};
 use super::paths::Outlet;
+use crate::design::convex::{Convex, doubled_area, split};
 use crate::shots::MICRO;
 use std::collections::{HashMap, HashSet};
 
@@ -226,28 +227,24 @@ impl<G: Ground> Parting<'_, G> {
     fn pieces(&self, t: u32) -> Vec<Piece> {
         let places = self.descent.ground.places(t);
         let strips = self.strips[t as usize].as_deref().unwrap_or_default();
-        let area = |ring: &[[f64; 2]]| {
-            let from = ring.first().copied().unwrap_or_default();
-            let cross =
-                |p: [f64; 2], q: [f64; 2]| (p[0] - from[0]) * (q[1] - from[1]) - (q[0] - from[0]) * (p[1] - from[1]);
-            (1..ring.len().max(1) - 1).map(|k| cross(ring[k], ring[k + 1])).sum::<f64>() / 2.0 / (MICRO * MICRO)
+        let piece = |end: End, ring: Convex| {
+            let area = doubled_area(&ring) / 2.0 / (MICRO * MICRO);
+            Piece { triangle: t, end, area, ring }
         };
         if let [(_, end)] = strips {
-            return vec![Piece { triangle: t, end: *end, area: area(&places), ring: places.to_vec() }];
+            return vec![piece(*end, places.to_vec())];
         }
-        let mut rest = places.to_vec();
-        let mut out = Vec::new();
+        let (mut rest, mut out) = (Some(places.to_vec()), Vec::new());
         for (k, (to, end)) in strips.iter().enumerate() {
-            let ring = if k + 1 == strips.len() {
-                std::mem::take(&mut rest)
+            let Some(whole) = rest.take() else { break };
+            let strip = if k + 1 == strips.len() {
+                Some(whole)
             } else {
-                let left = clip(&rest, |p| to - self.offset(t, p));
-                rest = clip(&rest, |p| self.offset(t, p) - to);
-                left
+                let (strip, more) = split(&whole, |p| to - self.offset(t, p));
+                rest = more;
+                strip
             };
-            if ring.len() > 2 {
-                out.push(Piece { triangle: t, end: *end, area: area(&ring), ring });
-            }
+            out.extend(strip.map(|ring| piece(*end, ring)));
         }
         out
     }
@@ -265,21 +262,4 @@ fn push(strips: &mut Strips, to: f64, end: End) {
         Some(last) if to <= last.0 => {}
         _ => strips.push((to, end)),
     }
-}
-
-/// The part of a convex ring where `side`, linear over the plane, is not below zero.
-pub fn clip(ring: &[[f64; 2]], side: impl Fn([f64; 2]) -> f64) -> Vec<[f64; 2]> {
-    let mut out = Vec::with_capacity(ring.len() + 1);
-    for k in 0..ring.len() {
-        let (p, q) = (ring[k], ring[(k + 1) % ring.len()]);
-        let (sp, sq) = (side(p), side(q));
-        if sp >= 0.0 {
-            out.push(p);
-        }
-        if sp * sq < 0.0 {
-            let part = sp / (sp - sq);
-            out.push([0, 1].map(|i| p[i] + part * (q[i] - p[i])));
-        }
-    }
-    out
 }

@@ -9,7 +9,7 @@ pub mod pipes;
 mod ponds;
 mod slopes;
 
-pub use catchments::{Catchments, Piece, clip};
+pub use catchments::{Catchments, Piece};
 pub use descent::End;
 pub use dug::{DugGround, Footprint, Sheet, Stage};
 pub use ground::{Beyond, Ground};

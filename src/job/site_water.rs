@@ -6,8 +6,9 @@
 use super::ponds::pond_out;
 use super::site::Site;
 use super::{DrainageOut, PondOut, drains, site_catchments};
+use crate::design::convex::{Convex, split};
 use crate::design::said::Usage;
-use crate::drainage::{DugGround, Footprint, Outlet, Sheet, Stage, clip, flooded};
+use crate::drainage::{DugGround, Footprint, Outlet, Sheet, Stage, flooded};
 use crate::finding::{Caution, Check, Limit, Measure, Subject};
 use crate::shots::{MICRO, to_micro};
 use crate::surface::same_height;
@@ -222,11 +223,7 @@ fn footprints(site: &Site<'_>, stage: Stage) -> Vec<Footprint> {
 
 /// What is dug past an edge is level across: where a trench runs along it, its water steps over into the trench. The part of such a piece
 /// beside a leg (its upper end, its direction, its length and half its width), if it lies along it and touches the trench.
-fn beside(
-    piece: &[[f64; 2]],
-    (from, along): ([f64; 2], [f64; 2]),
-    (length, half): (f64, f64),
-) -> Option<Vec<[f64; 2]>> {
+fn beside(piece: &Convex, (from, along): ([f64; 2], [f64; 2]), (length, half): (f64, f64)) -> Option<Convex> {
     /// Places nearer than this touch: a millionth or two.
     const HAIR: f64 = 2.0;
     let edges = (0..piece.len()).map(|k| (piece[k], piece[(k + 1) % piece.len()]));
@@ -240,6 +237,5 @@ fn beside(
         return None;
     }
     let station = |p: [f64; 2]| (p[0] - from[0]) * along[0] + (p[1] - from[1]) * along[1];
-    let part = clip(&clip(piece, station), |p| length - station(p));
-    (part.len() > 2).then_some(part)
+    split(piece, station).0.and_then(|part| split(&part, |p| length - station(p)).0)
 }
