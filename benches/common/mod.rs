@@ -8,6 +8,7 @@ use spadework::shots::{Frame, Kind, Shots, from_micro, to_micro};
 use spadework::surface::{Cells, Surface};
 use std::collections::HashSet;
 use std::hint::black_box;
+use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 
 /// Shots in each of the two surveys.
@@ -112,6 +113,71 @@ pub fn timed<T>(work: &mut impl FnMut() -> T) -> Duration {
     let begun = Instant::now();
     black_box(work());
     begun.elapsed()
+}
+
+/// What the processor spent on this process so far, all threads; where the system does not tell, the clock on the wall.
+/// Other work on the machine makes the wall late, not this.
+pub fn processor() -> Duration {
+    let tasks = std::fs::read_dir("/proc/self/task").ok();
+    let spent = tasks.into_iter().flatten().flatten().filter_map(|task| {
+        let text = std::fs::read_to_string(task.path().join("schedstat")).ok()?;
+        text.split(' ').next()?.parse::<u64>().ok()
+    });
+    match spent.sum() {
+        0 => BEGUN.get_or_init(Instant::now).elapsed(),
+        nanos => Duration::from_nanos(nanos),
+    }
+}
+
+static BEGUN: OnceLock<Instant> = OnceLock::new();
+
+/// A pool of so many threads.
+pub fn pool(threads: usize) -> rayon::ThreadPool {
+    rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads can be started")
+}
+
+/// Times of some tasks, each run once in every round: wall and processor.
+#[derive(Default)]
+pub struct Rounds {
+    times: Vec<(&'static str, Vec<Duration>, Vec<Duration>)>,
+}
+
+impl Rounds {
+    /// Runs a task once and keeps its times.
+    pub fn time<T>(&mut self, what: &'static str, work: impl FnOnce() -> T) -> T {
+        let (wall, spent) = (Instant::now(), processor());
+        let out = black_box(work());
+        let (wall, spent) = (wall.elapsed(), processor() - spent);
+        let at = self.times.iter().position(|t| t.0 == what).unwrap_or_else(|| {
+            self.times.push((what, vec![], vec![]));
+            self.times.len() - 1
+        });
+        self.times[at].1.push(wall);
+        self.times[at].2.push(spent);
+        out
+    }
+
+    fn of(&self, what: &str) -> &(&'static str, Vec<Duration>, Vec<Duration>) {
+        self.times.iter().find(|t| t.0 == what).expect("it was timed")
+    }
+
+    /// Median of the processor's time for it, seconds.
+    pub fn spent(&self, what: &str) -> f64 {
+        median(self.of(what).2.clone()).as_secs_f64()
+    }
+
+    /// Least time on the wall, seconds: for what runs on several threads, where other work can only make it later.
+    pub fn wall(&self, what: &str) -> f64 {
+        self.of(what).1.iter().min().expect("it was timed").as_secs_f64()
+    }
+
+    /// Every task with its medians.
+    pub fn print(&self) {
+        for (what, wall, spent) in &self.times {
+            let (wall, spent) = (median(wall.clone()), median(spent.clone()));
+            println!("  {what:<34} {:>12} wall {:>12} processor", shown(wall), shown(spent));
+        }
+    }
 }
 
 /// The middle one.
