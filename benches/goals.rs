@@ -119,19 +119,37 @@ fn goals(n: usize) {
             assert_eq!(whole.cut.to_bits(), total.cut.to_bits());
         });
     }
-    println!("{n} shots in each survey, {} pieces of breaklines, {} pairs", lines.iter().map(|l| l.points.len() - 1).sum::<usize>(), total.pairs);
+    println!(
+        "{n} shots in each survey, {} pieces of breaklines, {} pairs",
+        lines.iter().map(|l| l.points.len() - 1).sum::<usize>(),
+        total.pairs
+    );
     rounds.print();
     let plain = rounds.spent("csv crate and parse, both") + rounds.spent("spade bulk load, both");
     let spade = rounds.spent("spade bulk load, both");
-    let goal = |what: &str, got: f64, floor: f64| println!("  {what:<60} {got:>7.2}  floor {floor:>5.2}  {}", if got <= floor { "held" } else { "MISSED" });
+    let goal = |what: &str, got: f64, floor: f64| {
+        println!("  {what:<60} {got:>7.2}  floor {floor:>5.2}  {}", if got <= floor { "held" } else { "MISSED" })
+    };
     goal("numbers / csv and spade, one thread", rounds.spent("numbers") / plain, 2.4);
     goal("numbers on two threads (wall) / the same", rounds.wall("numbers, two threads") / plain, 1.35);
     goal("overlay / spade", rounds.spent("overlay") / spade, 1.0);
     goal("surfaces / spade", rounds.spent("surfaces, both") / spade, 1.6);
-    goal("overlay: one net with itself / general", rounds.spent("overlay of one net with itself") / rounds.spent("overlay"), 1.5);
+    goal(
+        "overlay: one net with itself / general",
+        rounds.spent("overlay of one net with itself") / rounds.spent("overlay"),
+        1.5,
+    );
     goal("with breaklines / without", rounds.spent("one surface with breaklines") / rounds.spent("one surface"), 2.4);
     goal("overlay / one pass", rounds.spent("overlay") / rounds.spent("one pass over both"), 50.0);
-    goal("1 / speed-up of overlay on two threads", rounds.wall("overlay, two threads") / rounds.wall("overlay"), 1.0 / 1.7);
-    goal("1 / speed-up of numbers on two threads", rounds.wall("numbers, two threads") / rounds.wall("numbers"), 1.0 / 1.5);
+    goal(
+        "1 / speed-up of overlay on two threads",
+        rounds.wall("overlay, two threads") / rounds.wall("overlay"),
+        1.0 / 1.7,
+    );
+    goal(
+        "1 / speed-up of numbers on two threads",
+        rounds.wall("numbers, two threads") / rounds.wall("numbers"),
+        1.0 / 1.5,
+    );
     println!("  processor per shot, microseconds: {:.3}", rounds.spent("numbers") / (2 * n) as f64 * 1e6);
 }
