@@ -2,54 +2,14 @@
 
 mod common;
 
-use common::{Rounds, assert_near, one_pass, pool, side, site, sizes, table};
-use csv::{ReaderBuilder, StringRecord};
-use spade::{DelaunayTriangulation, Point2, Triangulation};
-use spadework::par::{self, silent};
-use spadework::read::{Complaints, Source, read_shots};
-use spadework::shots::{Frame, Shots};
+use common::{
+    Rounds, UNIT, assert_near, build, levels, numbers, one_pass, parsed, pool, read, side, site, sizes, spade_alone,
+    table,
+};
+use spadework::par::silent;
+use spadework::shots::Frame;
 use spadework::surface::{Breakline, Cells, LinePoint, Surface};
-use spadework::units::LengthUnit;
-use spadework::volume::{Overlay, overlay};
-
-const UNIT: LengthUnit = LengthUnit::Foot;
-
-fn shots(text: &str, name: &str) -> Shots {
-    let mut complaints = Complaints::default();
-    let source = Source::read(name, text.as_bytes().to_vec()).expect("is text");
-    read_shots(&source, name, UNIT, &mut complaints).expect("is sound").shots
-}
-
-fn parsed(text: &str) -> Vec<Point2<f64>> {
-    let mut reader = ReaderBuilder::new().from_reader(text.as_bytes());
-    let mut record = StringRecord::new();
-    let mut places = Vec::new();
-    while reader.read_record(&mut record).expect("is a table") {
-        let [y, x, _z] = [1, 2, 3].map(|k| record[k].parse::<f64>().expect("is a number"));
-        places.push(Point2::new((x - 2_500_000.0) * 1e6, (y - 1_750_000.0) * 1e6));
-    }
-    places
-}
-
-fn spade(places: Vec<Point2<f64>>) -> usize {
-    DelaunayTriangulation::<Point2<f64>>::bulk_load(places).expect("a site can be built").num_inner_faces()
-}
-
-fn build(shots: &Shots, frame: Frame) -> Surface {
-    Surface::build(shots, frame, Cells::Nodes).expect("a site can be built")
-}
-
-fn levels() -> Vec<f64> {
-    (0..50).map(|k| 97.0 + f64::from(k) * 0.1).collect()
-}
-
-/// The main job: both tables read, both surfaces, exact cut and fill, fifty contours.
-fn numbers(tables: &[String; 2]) -> (Overlay, usize) {
-    let (a, b) = par::both(|| shots(&tables[0], "before"), || shots(&tables[1], "after"));
-    let frame = Frame::of(&[&a, &b]);
-    let (before, after) = par::both(|| build(&a, frame), || build(&b, frame));
-    (overlay(&before, &after, None, &silent), before.contours(&levels()).len())
-}
+use spadework::volume::overlay;
 
 /// Breaklines of about ten spacings, `n` times 3 % segments in all, through neighbouring shots of the net.
 fn lines(n: usize, surface: &Surface) -> Vec<Breakline> {
@@ -98,9 +58,9 @@ fn goals(n: usize) {
     let count = if n > 2_000_000 { 1 } else { 5 };
     for _ in 0..count {
         let places = rounds.time("csv crate and parse, both", || tables.each_ref().map(|t| parsed(t)));
-        rounds.time("spade bulk load, both", || places.map(spade));
+        rounds.time("spade bulk load, both", || places.map(spade_alone));
         one.install(|| {
-            rounds.time("read, both", || tables.each_ref().map(|t| shots(t, "t")));
+            rounds.time("read, both", || tables.each_ref().map(|t| read(t, "t")));
             rounds.time("surfaces, both", || surveys.each_ref().map(|s| build(s, frame)));
             rounds.time("overlay", || overlay(&before, &after, None, &silent));
             rounds.time("overlay of one net with itself", || overlay(&before, &raised, None, &silent));

@@ -4,8 +4,14 @@
 //! large survey, a very large one.
 #![allow(dead_code, reason = "each bench uses its own part of this")]
 
+use csv::{ReaderBuilder, StringRecord};
+use spade::{DelaunayTriangulation, Point2, Triangulation};
+use spadework::par::{self, silent};
+use spadework::read::{Complaints, Source, read_shots};
 use spadework::shots::{Frame, Kind, Shots, from_micro, to_micro};
 use spadework::surface::{Cells, Surface};
+use spadework::units::LengthUnit;
+use spadework::volume::{Overlay, overlay};
 use std::collections::HashSet;
 use std::hint::black_box;
 use std::sync::OnceLock;
@@ -78,6 +84,51 @@ pub fn table(shots: &Shots) -> String {
         text += &format!("{},{n},{e},{}\n", shots.names.get(row), shots.elevation[row]);
     }
     text
+}
+
+/// Unit of the tables.
+pub const UNIT: LengthUnit = LengthUnit::Foot;
+
+/// A table read and checked, as the program does.
+pub fn read(text: &str, name: &str) -> Shots {
+    let mut complaints = Complaints::default();
+    let source = Source::read(name, text.as_bytes().to_vec()).expect("is text");
+    read_shots(&source, name, UNIT, &mut complaints).expect("is sound").shots
+}
+
+/// A table by the csv crate and `str::parse`, nothing checked: places for the library.
+pub fn parsed(text: &str) -> Vec<Point2<f64>> {
+    let mut reader = ReaderBuilder::new().from_reader(text.as_bytes());
+    let mut record = StringRecord::new();
+    let mut places = Vec::new();
+    while reader.read_record(&mut record).expect("is a table") {
+        let [y, x, _z] = [1, 2, 3].map(|k| record[k].parse::<f64>().expect("is a number"));
+        places.push(Point2::new((x - 2_500_000.0) * 1e6, (y - 1_750_000.0) * 1e6));
+    }
+    places
+}
+
+/// The triangulation library alone; the triangles it made.
+pub fn spade_alone(places: Vec<Point2<f64>>) -> usize {
+    DelaunayTriangulation::<Point2<f64>>::bulk_load(places).expect("a site can be built").num_inner_faces()
+}
+
+/// A surface, as the program makes it.
+pub fn build(shots: &Shots, frame: Frame) -> Surface {
+    Surface::build(shots, frame, Cells::Nodes).expect("a site can be built")
+}
+
+/// Fifty levels within the sites of [`site`].
+pub fn levels() -> Vec<f64> {
+    (0..50).map(|k| 97.0 + f64::from(k) * 0.1).collect()
+}
+
+/// The main job: both tables read, both surfaces, exact cut and fill, fifty contours.
+pub fn numbers(tables: &[String; 2]) -> (Overlay, usize) {
+    let (a, b) = par::both(|| read(&tables[0], "before"), || read(&tables[1], "after"));
+    let frame = Frame::of(&[&a, &b]);
+    let (before, after) = par::both(|| build(&a, frame), || build(&b, frame));
+    (overlay(&before, &after, None, &silent), before.contours(&levels()).len())
 }
 
 /// Both surveys as surfaces in one frame.
