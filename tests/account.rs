@@ -85,6 +85,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         outlets: Vec::new(),
         interval: None,
         order: StakeOrder::Walking,
+        sheet: Default::default(),
         kept: Vec::new(),
         defaults: Vec::new(),
         cautions: Vec::new(),

@@ -17,6 +17,7 @@ pub mod merge;
 pub mod plan;
 #[cfg(test)]
 pub(crate) mod sample;
+pub mod set;
 
 pub use drawing::{
     Align, Area, Colour, Drawing, Ground, Group, Item, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, Text,

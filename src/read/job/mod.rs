@@ -185,6 +185,7 @@ impl JobText {
                 haul,
                 outlets,
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
+                sheet: site::sheet(root.table("sheet")),
                 order,
                 kept: self.kept.clone(),
                 cautions,

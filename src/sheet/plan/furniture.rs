@@ -14,7 +14,10 @@ pub(super) fn strip(site: &Site<'_>) -> Group {
     let mut group = Group::new("scale-strip");
     let room = site.layout.strip;
     north(PaperPoint::new(room.x + 0.4, room.centre().y), &mut group);
-    let end = bar(site, PaperPoint::new(room.x + 1.0, room.y + 0.36), room.w * 0.42, &mut group);
+    let mut end = bar(site, PaperPoint::new(room.x + 1.0, room.y + 0.36), room.w * 0.42, &mut group);
+    if let Some(tile) = &site.tile {
+        end = tile.key(room, end + 0.6, &mut group) - 0.3;
+    }
     words(site, Rect::new(end + 0.55, room.y, room.right() - end - 0.65, room.h), &mut group);
     group
 }
