@@ -170,8 +170,8 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
     whole(outcome, beyond, options).0
 }
 
-/// The plan on as many sheets as it takes. At a scale that was said, one, or the ground in parts with match lines. At none: one
-/// sheet with everything, and where stakes found no room for their cut, parts at the next scales at which they do.
+/// The plan on as many sheets as it takes: one with everything, legend and cautions. Where that is not possible at the scale that was
+/// said, or where stakes found no room for their cut, the ground follows in parts at a larger scale, with match lines.
 ///
 /// # Errors
 /// The scale said would take more sheets than anybody lays side by side.
@@ -181,17 +181,19 @@ pub fn plans(outcome: &Outcome, options: &PlanOptions) -> Result<Vec<Drawing>, T
     let nothing = PlanOut::default();
     let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
     let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
-    let room = part_layout(outcome, geometry, options.paper).plan;
+    let room = part_layout(options.paper).plan;
     if let Some(said) = &options.scale {
-        let fits = scales::fit(outcome, geometry, unit, &room);
+        let fits = scales::fit(outcome, geometry, unit, &bare_layout(outcome, geometry, options.paper).plan);
         if fits.units_per_inch <= said.units_per_inch * (1.0 + 1e-9) {
             return Ok(vec![whole(outcome, beyond, options).0]);
         }
-        let grid = tiles::Grid::new(outcome, geometry, said, &room, 1);
+        let grid = tiles::Grid::new(outcome, geometry, said, &room, 2);
         if grid.len() > MOST_SHEETS {
             return Err(TooManySheets { scale: said.words.clone(), sheets: grid.len(), fits: fits.words });
         }
-        return Ok(parts(outcome, &grid, said, options).0);
+        let (overview, ..) = whole(outcome, beyond, &PlanOptions { scale: None, ..options.clone() });
+        let parts = parts(outcome, &grid, said, options).0;
+        return Ok(std::iter::once(overview).chain(parts).collect());
     }
     let (overview, bare, mut said) = whole(outcome, beyond, options);
     let mut best: Option<(Vec<Drawing>, usize)> = None;
@@ -219,7 +221,7 @@ pub fn turned(outcome: &Outcome, paper: Paper) -> Paper {
     let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
     let other = Paper { portrait: !paper.portrait, ..paper };
     let per_inch = |paper| {
-        let room = part_layout(outcome, geometry, paper).plan;
+        let room = bare_layout(outcome, geometry, paper).plan;
         scales::fit(outcome, geometry, unit, &room).units_per_inch
     };
     if per_inch(other) < per_inch(paper) * (1.0 - 1e-9) { other } else { paper }
@@ -231,7 +233,7 @@ fn parts(outcome: &Outcome, grid: &tiles::Grid, said: &SaidScale, options: &Plan
         let part = tile.part_of(outcome);
         let nothing = PlanOut::default();
         let plan = part.plan.as_ref().unwrap_or(&nothing);
-        let layout = part_layout(outcome, outcome.plan.as_ref().unwrap_or(&nothing), options.paper);
+        let layout = part_layout(options.paper);
         let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
         let scale = scales::about(said, &tile.bounds(), &layout.plan);
         let (paper, depths) = (options.paper, options.depths);
@@ -297,14 +299,16 @@ fn drawing(site: Site<'_>, labels: stakes::Labels, beyond: usize) -> Drawing {
     }
     groups.insert(0, frames(&site));
     groups.extend(labels.groups);
-    groups.push(furniture::strip(&site));
+    groups.push(furniture::strip(&site, left_off));
     if let ProfileRoom::Below(room) = site.layout.profile {
         groups.push(profile::draw(&site, room));
     }
     if let Some((room, arranged)) = &site.layout.details {
         groups.push(details::draw(&site, *room, arranged));
     }
-    groups.extend(boxes::draw(&site, left_off));
+    if site.tile.is_none() {
+        groups.extend(boxes::draw(&site, left_off));
+    }
     Drawing { paper: site.paper, title: title(site.outcome), groups, scale: site.said, dropped: labels.dropped }
 }
 
@@ -355,10 +359,22 @@ fn room_of_areas(outcome: &Outcome, plan: &PlanOut) -> Option<f64> {
     (!plan.areas.is_empty()).then(|| 0.9 + 0.17 * water::rows(outcome, plan) as f64)
 }
 
-/// How a sheet of nothing but the plan is divided.
-fn part_layout(outcome: &Outcome, plan: &PlanOut, paper: Paper) -> Layout {
+/// How a sheet without profile and build-ups is divided.
+fn bare_layout(outcome: &Outcome, plan: &PlanOut, paper: Paper) -> Layout {
     layout(paper, false, false, room_of_areas(outcome, plan))
 }
+
+/// How the sheet of a part is divided: legend and cautions stand on the first.
+fn part_layout(paper: Paper) -> Layout {
+    let (w, h) = paper.inches();
+    let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
+    let plan = Rect { h: sheet.h - STRIP, ..sheet };
+    let strip = Rect::new(sheet.x, plan.bottom(), sheet.w, STRIP);
+    Layout { plan, strip, profile: ProfileRoom::Nowhere, details: None, columns: Vec::new() }
+}
+
+/// Height of the strip with north and bar.
+const STRIP: f64 = 0.62;
 
 /// The build-ups below the plan, and the profile to their left if there is room.
 fn with_details(bare: &Layout, plan: &PlanOut, unit: LengthUnit, has_profile: bool) -> Option<Layout> {
@@ -385,7 +401,7 @@ fn with_details(bare: &Layout, plan: &PlanOut, unit: LengthUnit, has_profile: bo
 fn layout(paper: Paper, has_profile: bool, is_beside: bool, of_areas: Option<f64>) -> Layout {
     let (w, h) = paper.inches();
     let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
-    let (gap, strip_h) = (0.1, 0.62);
+    let (gap, strip_h) = (0.1, STRIP);
     let (left, columns) = if paper.portrait {
         let boxes_h = if h > 14.0 { 4.7 } else { 4.1 } + of_areas.unwrap_or(0.0);
         let half = (sheet.w - gap) / 2.0;

@@ -73,6 +73,7 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     areas::step_heights(site, &mut placer, &mut names);
     water::drain_names(site, &mut placer, &mut names);
     let trenches = water::trench_stakes(site, &mut placer, &mut names);
+    marks::highs(site, &mut placer, &mut names);
     let outside = outside(site, &mut placer);
     let levels = levels(site, &mut placer);
     let arrows = arrows(site, &mut placer);
