@@ -2,7 +2,8 @@
 //!
 //! Method: one user unit is one inch of paper (`width="17in" viewBox="0 0 17 11"`), so a print at 100 % is to scale.
 //! Words stay words, with the width the embedded font gives them (`textLength`): a viewer with another font keeps
-//! the layout. Source: W3C, Scalable Vector Graphics (SVG) 1.1 and 2. Numbers are written to 1/10,000 in.
+//! the layout. Source: W3C, Scalable Vector Graphics (SVG) 1.1 and 2. Numbers are written to 1/10,000 in, contours to a
+//! thousandth of that, so that heights can be measured on them.
 //! A number that is not finite is refused by name, since readers drop such a path without a word.
 
 use crate::sheet::font::Weight;
@@ -64,9 +65,10 @@ pub fn text(drawing: &Drawing) -> Result<String, NotFinite> {
             }
             None => put(&mut out, format_args!("<g id=\"{id}\">\n")),
         }
+        let places = if group.id.ends_with("-contours") { FINE } else { PLACES };
         for item in &group.items {
             match item {
-                Item::Stroke(stroke) => write_stroke(&mut out, stroke),
+                Item::Stroke(stroke) => write_stroke(&mut out, stroke, places),
                 Item::Area(area) => write_area(&mut out, area),
                 Item::Text(text) => write_text(&mut out, text),
             }
@@ -113,8 +115,16 @@ fn put(out: &mut String, what: fmt::Arguments<'_>) {
     let _ = out.write_fmt(what);
 }
 
+/// Decimals of an inch, of all and of contours.
+const PLACES: usize = 4;
+const FINE: usize = 7;
+
 fn number(value: f64) -> String {
-    let text = format!("{value:.4}");
+    rounded(value, PLACES)
+}
+
+fn rounded(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
@@ -141,18 +151,19 @@ fn escaped(words: &str) -> String {
     out
 }
 
-fn path(out: &mut String, points: &[PaperPoint], closed: bool) {
+fn path(out: &mut String, points: &[PaperPoint], closed: bool, places: usize) {
     for (i, p) in points.iter().enumerate() {
-        put(out, format_args!("{}{} {}", if i == 0 { 'M' } else { 'L' }, number(p.x), number(p.y)));
+        let (x, y) = (rounded(p.x, places), rounded(p.y, places));
+        put(out, format_args!("{}{x} {y}", if i == 0 { 'M' } else { 'L' }));
     }
     if closed {
         out.push('Z');
     }
 }
 
-fn write_stroke(out: &mut String, stroke: &Stroke) {
+fn write_stroke(out: &mut String, stroke: &Stroke, places: usize) {
     out.push_str("<path d=\"");
-    path(out, &stroke.points, stroke.closed);
+    path(out, &stroke.points, stroke.closed, places);
     out.push('"');
     if let Some(fill) = stroke.fill {
         put(out, format_args!(" fill=\"{}\"", colour(fill)));
@@ -171,7 +182,7 @@ fn write_stroke(out: &mut String, stroke: &Stroke) {
 fn write_area(out: &mut String, area: &Area) {
     out.push_str("<path d=\"");
     for ring in &area.rings {
-        path(out, ring, true);
+        path(out, ring, true, PLACES);
     }
     let fill = colour(area.fill);
     put(out, format_args!("\" fill=\"{fill}\" stroke=\"{fill}\" stroke-width=\"0.004\"/>\n"));
