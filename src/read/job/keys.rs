@@ -409,6 +409,6 @@ forms! {
         kept("paper", Word(&["letter", "tabloid", "a4", "a3"]), "size of the paper"),
         kept("scale", Text, "fit, or a scale"),
         or("contours", Thickness, "contour interval chosen to suit", "interval of contours"),
-        kept("sections", Lines, "lines the ground is cut along for a drawing"),
+        may("sections", Lines, "lines the ground is cut along for a drawing"),
     ]
 }
