@@ -14,9 +14,12 @@ pub mod join;
 pub mod labels;
 pub mod levels;
 pub mod merge;
+pub mod page;
 pub mod plan;
 #[cfg(test)]
 pub(crate) mod sample;
+pub mod schedule;
+pub mod sections;
 
 pub use drawing::{
     Align, Area, Colour, Drawing, Ground, Group, Item, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, Text,

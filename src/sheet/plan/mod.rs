@@ -31,6 +31,7 @@ mod thin;
 mod water;
 
 pub(super) use details::thickness;
+pub(super) use scales::standard as standard_scale;
 
 use super::{Colour, Drawing, Group, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, font};
 use crate::job::{Outcome, PlanOut};

@@ -22,7 +22,7 @@ pub(super) fn fit(outcome: &Outcome, plan: &PlanOut, unit: LengthUnit, room: &Re
 }
 
 /// The least standard number of job units to the inch that is not below `need`.
-fn standard(need: f64, unit: LengthUnit) -> (f64, String) {
+pub(in crate::sheet) fn standard(need: f64, unit: LengthUnit) -> (f64, String) {
     let metric = unit == LengthUnit::Metre;
     let steps: &[f64] = if metric { &[1.0, 2.0, 2.5, 5.0] } else { &[1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0] };
     // 1 in = 3 ft and 6 ft are on no common rule; 30 and 60 are.
