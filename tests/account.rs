@@ -86,6 +86,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         interval: None,
         cuts: Vec::new(),
         order: StakeOrder::Walking,
+        sheet: Default::default(),
         kept: Vec::new(),
         defaults: Vec::new(),
         cautions: Vec::new(),

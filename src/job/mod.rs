@@ -95,6 +95,21 @@ pub struct Job {
     pub cautions: Vec<Caution>,
 }
 
+/// How the sheets of a job are wanted; nothing is worked out from it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SheetWish {
+    /// Size of the paper: `letter`, `tabloid`, `a4`, `a3`.
+    pub paper: Option<String>,
+    /// A scale as it was said, and how many times smaller than the ground that is.
+    pub scale: Option<(String, f64)>,
+    /// Whether depths at stakes are in tenths of a foot.
+    pub in_tenths: bool,
+    /// Date, printed on every sheet.
+    pub date: Option<String>,
+    /// Revision, printed on every sheet.
+    pub revision: Option<String>,
+}
+
 /// A job with areas, from a job file.
 #[derive(Clone, Debug)]
 pub struct SiteJob {
@@ -136,6 +151,8 @@ pub struct SiteJob {
     pub interval: Option<Length>,
     /// Lines the ground is cut along for a drawing: both ends of each.
     pub cuts: Vec<[(i64, i64); 2]>,
+    /// How the sheets are wanted.
+    pub sheet: SheetWish,
     /// How stakes are listed.
     pub order: StakeOrder,
     /// Parts that were read and checked but are not worked out yet, by the name of their table.

@@ -382,6 +382,10 @@ pub struct PlanOut {
     pub benches: Vec<(String, f64, f64, f64)>,
     /// Lows where water stays: northing, easting, height.
     pub lows: Vec<(f64, f64, f64)>,
+    /// The highest place of each area's subgrade: northing, easting, height; none where it is level.
+    pub highs: Vec<(f64, f64, f64)>,
+    /// Lines the existing surface does not bridge.
+    pub breaks: Vec<Vec<(f64, f64)>>,
     /// Height of instrument, if a set-up was given, and how it was found.
     pub set_up: Option<String>,
     /// Areas, for a job with areas.

@@ -5,8 +5,8 @@ use super::sections;
 use super::{ArrowOut, ContourOut, FallsOut, LineOut, PlanOut, ProfilePoint, TintOut};
 use crate::drainage::Fall;
 use crate::finding::{Refusal, Subject};
-use crate::shots::{Frame, Kind, MICRO, from_micro};
-use crate::surface::{Position, Region, Surface};
+use crate::shots::{Frame, Kind, MICRO, Shots, from_micro};
+use crate::surface::{Breakline, LinePoint, Position, Region, Surface};
 use crate::units::{Length, fixed};
 use crate::volume::{Bands, Overlay};
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
@@ -91,6 +91,15 @@ pub(super) fn every(surface: &Surface, step: f64, name: &str) -> Result<Vec<f64>
     })
 }
 
+/// Where breaklines run.
+pub(super) fn breaks(lines: &[Breakline], shots: &Shots) -> Vec<Vec<(f64, f64)>> {
+    let place = |point: &LinePoint| match *point {
+        LinePoint::Shot(row) => shots.place(row),
+        LinePoint::At(n, e, _) => (from_micro(n), from_micro(e)),
+    };
+    lines.iter().map(|line| line.points.iter().map(place).collect()).collect()
+}
+
 /// Lowest and highest vertex.
 pub(super) fn heights(surface: &Surface) -> (f64, f64) {
     let count = u32::try_from(surface.net().vertices()).unwrap_or(u32::MAX);
@@ -146,6 +155,7 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Falls
         tint,
         zero_line,
         edge: edge(ground),
+        breaks: breaks(&ground.job.existing_lines, &ground.job.existing),
         arrows: arrows(ground),
         outlets: ground
             .job

@@ -1,6 +1,6 @@
 //! Geometry for the plan of a job with areas.
 
-use super::picture::{by_level, depths_for, heights, interval_for, lines_inside, lines_out, multiples};
+use super::picture::{breaks, by_level, depths_for, heights, interval_for, lines_inside, lines_out, multiples};
 use super::site::{Site, Taken};
 use super::{AreaPlanOut, ArrowOut, ContourOut, DrainOut, KeepOffOut, LineOut, PlanOut, StepOut, TintOut};
 use super::{sections, staking};
@@ -51,6 +51,8 @@ pub(super) fn plan(site: &Site<'_>, taken: &[Taken]) -> (PlanOut, Vec<ContourOut
         tint,
         zero_line,
         edge: site.dig.areas.iter().flat_map(|a| rings(a) as Vec<Vec<(f64, f64)>>).collect(),
+        breaks: breaks(&job.lines, &job.existing),
+        highs: site.dig.areas.iter().filter_map(|a| highest(site, a)).collect(),
         arrows: site.dig.areas.iter().flat_map(|a| arrows(site, a, &a.subgrade)).collect(),
         outlets: job.outlets.iter().map(|(name, n, e)| (name.clone(), from_micro(*n), from_micro(*e), None)).collect(),
         benches: job
@@ -129,6 +131,24 @@ pub(super) fn label(area: &Dug<'_>) -> [f64; 2] {
     }
     let largest = area.floor().max_by(|a, b| a.doubled_area().total_cmp(&b.doubled_area()));
     largest.map_or(at, |t| t.at([1.0 / 3.0; 3]))
+}
+
+/// The highest corner of an area's subgrade, of equals the one furthest north, then west.
+fn highest(site: &Site<'_>, area: &Dug<'_>) -> Option<(f64, f64, f64)> {
+    let corners = || area.floor().flat_map(|t| t.height.into_iter().zip(t.place));
+    let lowest = corners().map(|c| c.0).fold(f64::INFINITY, f64::min);
+    let frame = site.dig.frame();
+    let placed = corners().map(|(z, at)| {
+        let (n, e) = frame.site(at);
+        (n, e, z)
+    });
+    let higher = |held: (f64, f64, f64), next: (f64, f64, f64)| {
+        let rank = |c: (f64, f64, f64)| [c.2, c.0, -c.1];
+        let tie = (held.2 - next.2).abs() <= LEVEL;
+        let wins = if tie { rank(next)[1..] > rank(held)[1..] } else { next.2 > held.2 };
+        if wins { next } else { held }
+    };
+    placed.reduce(higher).filter(|high| high.2 - lowest > LEVEL)
 }
 
 /// Contours of the finish or the subgrade of one area, `floor` being its pieces at that height. Of a plane: level by level the stretches of one straight line, joined where they run on.

@@ -20,6 +20,7 @@ pub mod plan;
 pub(crate) mod sample;
 pub mod schedule;
 pub mod sections;
+pub mod set;
 
 pub use drawing::{
     Align, Area, Colour, Drawing, Ground, Group, Item, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, Text,

@@ -187,6 +187,7 @@ impl JobText {
                 outlets,
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
                 cuts,
+                sheet: site::sheet(root.table("sheet")),
                 order,
                 kept: self.kept.clone(),
                 cautions,

@@ -4,8 +4,9 @@ use super::areas::run_and_rise;
 use super::names::Desk;
 use super::value::Table;
 use crate::design::said::{Fixed, Guard, KeepOff, Owed, Place};
+use crate::job::SheetWish;
 use crate::rules::{RULES, Rules};
-use crate::units::{Elevation, Length};
+use crate::units::{Elevation, Length, parse_scale};
 
 /// Roots reach 1.25 ft for each inch of trunk (tree protection zone by trunk diameter): 15 times the trunk.
 const ROOTS: f64 = 15.0;
@@ -64,6 +65,20 @@ pub(super) fn cuts(desk: &mut Desk<'_>, t: &Table) -> Vec<[Place; 2]> {
         }
     }
     out
+}
+
+/// How the sheets are wanted.
+pub(super) fn sheet(said: Option<&Table>) -> SheetWish {
+    let Some(said) = said else { return SheetWish::default() };
+    let text = |key: &str| said.text(key).map(str::to_owned);
+    SheetWish {
+        paper: said.word("paper").map(str::to_owned),
+        // `fit` is no scale: the sheet chooses.
+        scale: text("scale").and_then(|said| parse_scale(&said).ok().map(|ratio| (said, ratio))),
+        in_tenths: said.word("depths") == Some("tenths"),
+        date: text("date"),
+        revision: text("revision"),
+    }
 }
 
 /// Where not to dig.

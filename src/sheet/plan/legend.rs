@@ -4,7 +4,7 @@
 
 use super::areas::{self, BATTER_DASH, OUTLINE, OVER_DASH, OVER_WIDTH};
 use super::boxes::{LeftOff, Pen, SAMPLE};
-use super::ground::{self, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
+use super::ground::{self, BREAK_DASH, BREAK_WIDTH, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
 use super::stakes::{is_dug, is_hand_dug, is_stoned};
 use super::{EARTH, GREY, INK, ProfileRoom, Site, decimals, keep, marks, water};
 use crate::job::KeepOffOut;
@@ -113,6 +113,12 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff
     if !plan.existing.is_empty() {
         pen.entry(&format!("(existing) contour, {step}"), line(0.009, EARTH, EXISTING_DASH));
     }
+    if !plan.highs.is_empty() {
+        pen.entry("highest place of its area: subgrade there", marks::high);
+    }
+    if !plan.breaks.is_empty() {
+        pen.entry("break in the ground, as surveyed", line(BREAK_WIDTH, EARTH, BREAK_DASH));
+    }
     if !plan.arrows.is_empty() {
         pen.entry("slope of the subgrade, downhill", |at, group| marks::arrow(at, 90.0, group));
     }
@@ -125,6 +131,9 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff
     }
     if !plan.lows.is_empty() {
         pen.entry("low: water stays here", marks::low);
+    }
+    if marks::waters(site).next().is_some() {
+        pen.entry("there it runs over", marks::spill);
     }
     for (name, _, _, height) in off {
         pen.words(
