@@ -84,6 +84,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         haul: Haul::default(),
         outlets: Vec::new(),
         interval: None,
+        cuts: Vec::new(),
         order: StakeOrder::Walking,
         sheet: Default::default(),
         kept: Vec::new(),

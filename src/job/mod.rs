@@ -16,6 +16,7 @@ mod outcome;
 mod picture;
 mod ponds;
 mod road;
+mod sections;
 mod site;
 mod site_catchments;
 mod site_checks;
@@ -23,6 +24,7 @@ mod site_picture;
 mod site_rules;
 mod site_water;
 mod soil;
+mod staking;
 mod survey;
 mod suspects;
 mod tank;
@@ -39,8 +41,10 @@ pub use ponds::{PondOut, bare_ponds};
 pub use road::{
     CargoOut, CostLineOut, CostOut, HaulOut, LoadsOut, MaterialOut, OptionOut, QuickHaul, TripsOut, quick_haul,
 };
+pub use sections::{PipeCutOut, SectionOut, SpanOut};
 pub use site::evaluate_site;
 pub use soil::{CoreOut, FactorsOut, SoilAreaOut, SoilLayerOut, SoilOut, bare_soil};
+pub use staking::{BenchOut, PlaneOut};
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 pub use tank::{CatchmentOut, OverflowOut, SizeOut, TankOut};
 pub use water_out::*;
@@ -145,6 +149,8 @@ pub struct SiteJob {
     pub outlets: Vec<(String, i64, i64)>,
     /// Interval of contours; chosen to suit where not said.
     pub interval: Option<Length>,
+    /// Lines the ground is cut along for a drawing: both ends of each.
+    pub cuts: Vec<[(i64, i64); 2]>,
     /// How the sheets are wanted.
     pub sheet: SheetWish,
     /// How stakes are listed.

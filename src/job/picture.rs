@@ -1,6 +1,7 @@
 //! Geometry for the plan: contours, tint, arrows, edge, profile. Exact where it can be drawn, coarser only where there is too much to draw.
 
 use super::evaluate::Ground;
+use super::sections;
 use super::{ArrowOut, ContourOut, FallsOut, LineOut, PlanOut, ProfilePoint, TintOut};
 use crate::drainage::Fall;
 use crate::finding::{Refusal, Subject};
@@ -142,7 +143,12 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Falls
     let subgrade_lines = lines_out(subgrade, &of_subgrade);
     let contours = by_level(&subgrade_lines, &of_subgrade);
     let (tint, zero_line) = tint(ground, total);
+    let finish = &ground.design.finish;
+    let [from, to] = ends(ground, drainage);
     let plan = PlanOut {
+        cuts: sections::bare(existing, finish, subgrade, ground.region.as_ref(), [from, to]),
+        finish: lines_out(finish, &levels(finish)),
+        finish_arrows: arrows(ground),
         existing: lines_out(existing, &of_existing),
         subgrade: subgrade_lines,
         interval,
@@ -272,6 +278,25 @@ fn arrows(ground: &Ground<'_>) -> Vec<ArrowOut> {
 /// Along the longest path that ends well, straight from its start to its end; else down the overall fall through the middle.
 fn profile(ground: &Ground<'_>, drainage: Option<&FallsOut>) -> Vec<ProfilePoint> {
     let subgrade = &ground.design.subgrade;
+    let [from, to] = ends(ground, drainage);
+    let length = (to[0] - from[0]).hypot(to[1] - from[1]) / MICRO;
+    (0..=PROFILE)
+        .map(|k| {
+            let part = f64::from(k) / f64::from(PROFILE);
+            let at = [0, 1].map(|i| from[i] + part * (to[i] - from[i]));
+            ProfilePoint {
+                distance: part * length,
+                existing: ground.existing.height_local(at),
+                finish: ground.design.finish.height_local(at),
+                subgrade: subgrade.height_local(at),
+            }
+        })
+        .collect()
+}
+
+/// Where the profile begins and ends, in the frame.
+fn ends(ground: &Ground<'_>, drainage: Option<&FallsOut>) -> [[f64; 2]; 2] {
+    let subgrade = &ground.design.subgrade;
     let frame = subgrade.net().frame();
     let micro = |n: f64, e: f64| frame.local(crate::shots::to_micro(n), crate::shots::to_micro(e));
     let (low, high) = subgrade.net().bounds();
@@ -290,17 +315,5 @@ fn profile(ground: &Ground<'_>, drainage: Option<&FallsOut>) -> Vec<ProfilePoint
         let (dn, de) = (half * azimuth.cos(), half * azimuth.sin());
         (micro(n - dn, e - de), micro(n + dn, e + de))
     });
-    let length = (to[0] - from[0]).hypot(to[1] - from[1]) / MICRO;
-    (0..=PROFILE)
-        .map(|k| {
-            let part = f64::from(k) / f64::from(PROFILE);
-            let at = [0, 1].map(|i| from[i] + part * (to[i] - from[i]));
-            ProfilePoint {
-                distance: part * length,
-                existing: ground.existing.height_local(at),
-                finish: ground.design.finish.height_local(at),
-                subgrade: subgrade.height_local(at),
-            }
-        })
-        .collect()
+    [from, to]
 }

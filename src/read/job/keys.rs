@@ -412,6 +412,6 @@ forms! {
         may("date", Text, "printed on every sheet; a line to write on where not said"),
         may("revision", Text, "printed on every sheet; a line to write on where not said"),
         or("contours", Thickness, "contour interval chosen to suit", "interval of contours"),
-        kept("sections", Lines, "lines the ground is cut along for a drawing"),
+        may("sections", Lines, "lines the ground is cut along for a drawing"),
     ]
 }

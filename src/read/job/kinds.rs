@@ -111,10 +111,8 @@ impl Reading<'_> {
             Kind::Place => Said::Place(self.place(node)?),
             Kind::Line(least) => Said::Spots(self.line(node, least)?),
             Kind::Lines => {
-                for line in list(node, "a list of lines, each a list of places", 0)? {
-                    self.line(line, 2)?;
-                }
-                Said::Spots(vec![])
+                let lines = list(node, "a list of lines, each a list of places", 0)?;
+                Said::Lines(lines.into_iter().map(|line| self.line(line, 2)).collect::<Fit<_>>()?)
             }
             Kind::Rings => Said::Rings(self.rings(node)?),
             Kind::Through => Said::Through(self.through(node)?),

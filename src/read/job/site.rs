@@ -42,6 +42,31 @@ pub(super) fn rules(said: Option<&Table>) -> Rules {
     out
 }
 
+/// Lines to cut the ground along: both ends of each.
+pub(super) fn cuts(desk: &mut Desk<'_>, t: &Table) -> Vec<[Place; 2]> {
+    let mut out = Vec::new();
+    for line in t.lines("sections").unwrap_or_default() {
+        let places: Vec<Option<Place>> = line.iter().map(|(spot, span)| desk.spot(spot, span.clone())).collect();
+        match places.as_slice() {
+            [Some(a), Some(b)] if a != b => out.push([*a, *b]),
+            [Some(_), Some(_)] => desk.complain(
+                line[0].1.clone(),
+                "a section from a place to itself",
+                "two places apart",
+                "give the place where it ends",
+            ),
+            [_, _] => {}
+            more => desk.complain(
+                line[0].1.clone(),
+                format!("a section along {} places", more.len()),
+                "a straight one: two places",
+                "make it several sections",
+            ),
+        }
+    }
+    out
+}
+
 /// How the sheets are wanted.
 pub(super) fn sheet(said: Option<&Table>) -> SheetWish {
     let Some(said) = said else { return SheetWish::default() };

@@ -18,6 +18,7 @@
 mod areas;
 mod boxes;
 mod details;
+pub mod finish;
 mod furniture;
 mod ground;
 mod keep;
@@ -86,6 +87,23 @@ impl std::fmt::Display for TooManySheets {
 }
 
 impl std::error::Error for TooManySheets {}
+
+/// The build-ups in use, to one stated scale, in a frame `w` inches wide with its corner at the origin; and how high it is.
+pub(super) fn build_ups(outcome: &Outcome, paper: Paper, w: f64) -> Option<(Group, f64)> {
+    let plan = outcome.plan.as_ref()?;
+    let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
+    let arranged = details::arranged(plan, unit, w)?;
+    let scale = Scale::new(1.0, (0.0, 0.0).into(), PaperPoint::new(0.0, 0.0));
+    let (layout, said) = (part_layout(paper), String::new());
+    let site = Site { outcome, plan, unit, scale, said, layout, paper, depths: Depths::Tape, tile: None };
+    Some((details::draw(&site, Rect::new(0.0, 0.0, w, arranged.h), &arranged), arranged.h))
+}
+
+/// The largest standard scale at which so many job units fit an inch of paper: job units to the inch, and how it is said.
+pub(super) fn standard_scale(need: f64, unit: LengthUnit) -> (f64, String) {
+    let said = scales::standard(need, unit);
+    (said.units_per_inch, said.words)
+}
 
 /// More sheets than this nobody lays side by side.
 const MOST_SHEETS: usize = 24;

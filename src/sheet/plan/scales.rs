@@ -74,7 +74,7 @@ fn of_ratio(ratio: f64, metric: bool) -> SaidScale {
 }
 
 /// The least standard number of job units to the inch that is not below `need`.
-fn standard(need: f64, unit: LengthUnit) -> SaidScale {
+pub(super) fn standard(need: f64, unit: LengthUnit) -> SaidScale {
     let metric = unit == LengthUnit::Metre;
     let empty = if metric { 10.0 } else { 1.0 };
     if !(need.is_finite() && need > 0.0) {
