@@ -225,8 +225,16 @@ pub(crate) struct SheetArgs {
 pub(crate) enum PageName {
     /// The plan of the dig
     Plan,
+    /// Every stake in walking order
+    Schedule,
+    /// Sections through the areas
+    Sections,
     /// Drains from the side
     Drains,
+    /// Volumes, trips, orders, build-ups, checks, cautions
+    Account,
+    /// The plan for the crew that builds on the dig
+    Finish,
 }
 
 #[derive(ValueEnum, Clone, Copy, Debug, PartialEq)]

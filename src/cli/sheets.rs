@@ -39,7 +39,11 @@ fn options(args: &SheetArgs, wish: &SheetWish, unit: LengthUnit) -> SetOptions {
     };
     let of = |name: &PageName| match name {
         PageName::Plan => Page::Plan,
+        PageName::Schedule => Page::Schedule,
+        PageName::Sections => Page::Sections,
         PageName::Drains => Page::Drains,
+        PageName::Account => Page::Account,
+        PageName::Finish => Page::Finish,
     };
     let pages = if args.pages.is_empty() { Page::ALL.to_vec() } else { args.pages.iter().map(of).collect() };
     SetOptions {

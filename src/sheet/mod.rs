@@ -23,8 +23,6 @@ pub mod schedule;
 pub mod sections;
 pub mod set;
 
-pub use plan::finish;
-
 pub use drawing::{
     Align, Area, Colour, Drawing, Ground, Group, Item, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, Text,
 };

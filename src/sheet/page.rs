@@ -4,9 +4,7 @@
 //!  ┌ margin ──────────────────────────┐
 //!  │ Title            job   page 1 of 3│  head
 //!  │ body                              │
-//!  ├───────────────────────────────────┤
-//!  │ strip: kept free for the set      │  number of the sheet, date, revision
-//!  └───────────────────────────────────┘
+//!  └ margin ───────────────────────────┘  number of the sheet, date, revision: from the set
 //! ```
 //! Words that are too long for their place shrink, then break into lines, and only then are cut off with a mark. Units: inches of paper;
 //! a size is that of the em, a capital being [`CAP`] of it high.
@@ -19,8 +17,6 @@ use crate::units::LengthUnit;
 
 /// White paper kept free all round.
 pub const MARGIN: f64 = 0.4;
-/// Height of what is kept free for the set above the lower margin.
-pub const STRIP: f64 = 0.45;
 /// Height of a page's head.
 pub(super) const HEAD: f64 = 0.42;
 /// Height of capitals and figures over the em.
@@ -36,18 +32,11 @@ pub(super) const FRAME: Colour = Colour(120, 120, 120);
 /// Behind every other row: survives a copier as a light tone, and the rules stand without it.
 pub(super) const SHADE: Colour = Colour(236, 236, 236);
 
-/// The room kept free for number, job, date and revision.
-#[must_use]
-pub fn strip(paper: Paper) -> Rect {
-    let (w, h) = paper.inches();
-    Rect::new(MARGIN, h - MARGIN - STRIP, w - 2.0 * MARGIN, STRIP)
-}
-
-/// The room above it.
+/// The room of a page inside its margins; number, date and revision stand in the lower one.
 #[must_use]
 pub fn body(paper: Paper) -> Rect {
     let (w, h) = paper.inches();
-    Rect::new(MARGIN, MARGIN, w - 2.0 * MARGIN, h - 2.0 * MARGIN - STRIP - 0.08)
+    Rect::new(MARGIN, MARGIN, w - 2.0 * MARGIN, h - 2.0 * MARGIN)
 }
 
 /// The unit of an outcome.

@@ -6,7 +6,8 @@
 
 use super::font::{self, Weight};
 use super::plan::{self, PlanOptions, TooManySheets};
-use super::{Align, Colour, Drawing, Group, Paper, PaperPoint, Stroke, Text, drains};
+use super::{Align, Colour, Drawing, Group, Paper, PaperPoint, PaperSize, Stroke, Text};
+use super::{account, drains, schedule, sections};
 use crate::job::Outcome;
 
 /// A kind of sheet.
@@ -14,20 +15,32 @@ use crate::job::Outcome;
 pub enum Page {
     /// The grading plan.
     Plan,
+    /// Every stake in walking order.
+    Schedule,
+    /// Sections through the areas.
+    Sections,
     /// Drains from the side.
     Drains,
+    /// Volumes, trips, orders, build-ups, checks, cautions.
+    Account,
+    /// The plan for the crew that builds on the dig.
+    Finish,
 }
 
 impl Page {
     /// All of them, in the order of the set.
-    pub const ALL: [Self; 2] = [Self::Plan, Self::Drains];
+    pub const ALL: [Self; 6] = [Self::Plan, Self::Schedule, Self::Sections, Self::Drains, Self::Account, Self::Finish];
 
     /// The name of its files, without ending.
     #[must_use]
     pub fn stem(self) -> &'static str {
         match self {
             Self::Plan => "plan",
+            Self::Schedule => "schedule",
+            Self::Sections => "sections",
             Self::Drains => "drains",
+            Self::Account => "account",
+            Self::Finish => "finish",
         }
     }
 }
@@ -86,12 +99,20 @@ pub fn sheets(outcome: &Outcome, options: &SetOptions) -> Result<Vec<Sheet>, Too
 
 fn drawn(outcome: &Outcome, page: Page, options: &SetOptions) -> Result<Vec<Drawing>, TooManySheets> {
     let paper = options.plan.paper;
+    let upright = Paper { portrait: true, ..paper };
+    let is_small = matches!(paper.size, PaperSize::Letter | PaperSize::A4);
+    let turned = || if options.turns { plan::turned(outcome, paper) } else { paper };
     Ok(match page {
         Page::Plan => {
-            let paper = if options.turns { plan::turned(outcome, paper) } else { paper };
-            plan::plans(outcome, &PlanOptions { paper, ..options.plan.clone() })?
+            // In a set with the account the build-ups stand there, and the plan is the larger for it.
+            let details = options.plan.details && !options.pages.contains(&Page::Account);
+            plan::plans(outcome, &PlanOptions { paper: turned(), details, ..options.plan.clone() })?
         }
+        Page::Schedule => schedule::pages(outcome, upright),
+        Page::Sections => sections::pages(outcome, paper),
         Page::Drains => drains::pages(outcome, paper),
+        Page::Account => account::pages(outcome, if is_small { upright } else { paper }),
+        Page::Finish => plan::finish::pages(outcome, turned()),
     })
 }
 
@@ -136,10 +157,4 @@ fn foot(drawing: &Drawing, (number, of): (usize, usize), options: &SetOptions) -
     };
     group.push(Text::new("foot", at(IN), EM, &short).colour(INK));
     group
-}
-
-/// The paper with its short side at the top.
-#[must_use]
-pub fn upright(paper: Paper) -> Paper {
-    Paper { portrait: true, ..paper }
 }

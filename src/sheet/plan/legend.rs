@@ -6,10 +6,10 @@ use super::areas::{self, BATTER_DASH, OUTLINE, OVER_DASH, OVER_WIDTH};
 use super::boxes::{LeftOff, Pen, SAMPLE};
 use super::ground::{self, BREAK_DASH, BREAK_WIDTH, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
 use super::stakes::{is_dug, is_hand_dug, is_stoned};
-use super::{EARTH, GREY, INK, ProfileRoom, Site, decimals, keep, marks, water};
+use super::{EARTH, GREY, INK, ProfileRoom, Site, cuts, decimals, keep, marks, water};
 use crate::job::KeepOffOut;
 use crate::sheet::font::Weight;
-use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, hatch};
+use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, hatch, sections};
 use crate::units::{LengthUnit, fixed};
 
 fn line(width: f64, colour: Colour, dash: &'static [f64]) -> impl FnOnce(PaperPoint, &mut Group) {
@@ -115,6 +115,13 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff
     }
     if !plan.highs.is_empty() {
         pen.entry("highest place of its area: subgrade there", marks::high);
+    }
+    if !sections::cuts(site.outcome).is_empty() {
+        pen.entry("a section is cut here: see its sheet", |at, group| {
+            cuts::mark(at.by(-0.12, 0.0), at.by(SAMPLE, 0.0), group);
+            let letter = Text::new("legend", at.by(-0.2, 0.045), 0.125, "A").bold().colour(INK).align(Align::Middle);
+            group.push(letter);
+        });
     }
     if !plan.breaks.is_empty() {
         pen.entry("break in the ground, as surveyed", line(BREAK_WIDTH, EARTH, BREAK_DASH));

@@ -17,6 +17,7 @@
 
 mod areas;
 mod boxes;
+mod cuts;
 mod details;
 pub mod finish;
 mod furniture;

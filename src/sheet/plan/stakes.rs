@@ -8,7 +8,7 @@
 //! slope arrows.
 
 use super::ground::{SUBGRADE, in_room, is_index, on_paper};
-use super::{EARTH, GREY, INK, SMALL, Site, areas, decimals, keep, marks, water};
+use super::{EARTH, GREY, INK, SMALL, Site, areas, cuts, decimals, keep, marks, water};
 use crate::job::{AreaPlanOut, ArrowOut, LineOut, StakeOut};
 use crate::sheet::font::{self, Weight};
 use crate::sheet::join::join;
@@ -58,6 +58,7 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
         placer.spare(&ring);
     }
     spare_lines(site, &mut placer);
+    let sections = cuts::draw(site, &mut placer);
     let places = marks::names(site, &mut placer);
     let mut keep_names = Group::new("keep-off-names");
     keep::keep_names(site, &mut placer, &mut keep_names);
@@ -79,6 +80,7 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     let arrows = arrows(site, &mut placer);
     let mut groups = vec![arrows, levels, symbols, cuts, places];
     groups.extend(matches);
+    groups.push(sections);
     if site.has_areas() {
         groups.extend([outside, names, keep_names]);
     }
