@@ -40,7 +40,18 @@ pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
     let bounds = scales::Bounds::of(shown, plan);
     let scale = scales::about(&said, &bounds, &layout.plan);
     let said = said.words;
-    let site = Site { outcome: shown, plan, unit, scale, said, layout, paper, depths: Depths::Tape, tile: None };
+    let site = Site {
+        outcome: shown,
+        plan,
+        unit,
+        scale,
+        said,
+        layout,
+        paper,
+        depths: Depths::Tape,
+        rest: "the report",
+        tile: None,
+    };
     let labels = stakes::draw(&site);
     let left_off = LeftOff { bare: labels.bare + beyond, trenches: 0, dropped: labels.dropped };
     let mut title = Group::new("head");

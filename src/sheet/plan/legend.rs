@@ -157,8 +157,8 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff
     }
     if site.layout.details.is_none() && !plan.sections.is_empty() {
         pen.y += 0.04;
-        let words = "The build-ups are left off for a larger plan: see the report.";
-        pen.words("legend", words, Weight::Regular, INK, 0.0);
+        let words = format!("The build-ups are left off for a larger plan: see {}.", site.rest);
+        pen.words("legend", &words, Weight::Regular, INK, 0.0);
     }
     if trenches > 0 {
         pen.y += 0.04;

@@ -96,7 +96,8 @@ pub(super) fn build_ups(outcome: &Outcome, paper: Paper, w: f64) -> Option<(Grou
     let arranged = details::arranged(plan, unit, w)?;
     let scale = Scale::new(1.0, (0.0, 0.0).into(), PaperPoint::new(0.0, 0.0));
     let (layout, said) = (part_layout(paper), String::new());
-    let site = Site { outcome, plan, unit, scale, said, layout, paper, depths: Depths::Tape, tile: None };
+    let site =
+        Site { outcome, plan, unit, scale, said, layout, paper, depths: Depths::Tape, rest: "the report", tile: None };
     Some((details::draw(&site, Rect::new(0.0, 0.0, w, arranged.h), &arranged), arranged.h))
 }
 
@@ -157,6 +158,8 @@ struct Site<'a> {
     layout: Layout,
     paper: Paper,
     depths: Depths,
+    /// Where what has no room here is read.
+    rest: &'static str,
     /// The part of the ground that is shown, if not all.
     tile: Option<tiles::Tile>,
 }
@@ -265,6 +268,7 @@ fn parts(outcome: &Outcome, grid: &tiles::Grid, said: &SaidScale, options: &Plan
             layout,
             paper,
             depths,
+            rest: rest(options),
             tile: Some(tile.clone()),
         };
         let labels = stakes::draw(&site);
@@ -275,6 +279,10 @@ fn parts(outcome: &Outcome, grid: &tiles::Grid, said: &SaidScale, options: &Plan
         sheets.push(sheet);
         (sheets, bare + more)
     })
+}
+
+fn rest(options: &PlanOptions) -> &'static str {
+    if options.details { "the report" } else { "the account sheet" }
 }
 
 /// Everything on one sheet, how many stakes have no words, and the scale.
@@ -344,7 +352,18 @@ fn arrangements<'a>(outcome: &'a Outcome, plan: &'a PlanOut, unit: LengthUnit, o
     let build = |layout: Layout| {
         let said = options.scale.clone().unwrap_or_else(|| scales::fit(outcome, plan, unit, &layout.plan));
         let scale = scales::about(&said, &scales::Bounds::of(outcome, plan), &layout.plan);
-        Site { outcome, plan, unit, scale, said: said.words, layout, paper, depths: options.depths, tile: None }
+        Site {
+            outcome,
+            plan,
+            unit,
+            scale,
+            said: said.words,
+            layout,
+            paper,
+            depths: options.depths,
+            rest: rest(options),
+            tile: None,
+        }
     };
     let site = |where_profile: Option<bool>| {
         build(layout(paper, where_profile.is_some(), where_profile == Some(true), room_of_areas(outcome, plan)))
