@@ -65,6 +65,8 @@
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod design;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
+pub mod digcheck;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod drainage;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod finding;
