@@ -6,6 +6,9 @@
 mod bare;
 mod basis;
 mod cover;
+mod digcheck;
+mod digcheck_out;
+mod digcheck_water;
 mod drain_profile;
 mod drains;
 mod evaluate;
@@ -29,6 +32,8 @@ mod tank;
 mod water_out;
 
 pub use bare::{Levels, bare_contours, compare};
+pub use digcheck::DigCheck;
+pub use digcheck_out::*;
 pub use basis::{BasisOut, DugOut, SoilBasisOut, TruckBasisOut};
 pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
 pub use evaluate::evaluate;
@@ -130,6 +135,8 @@ pub struct SiteJob {
     pub outlets: Vec<(String, i64, i64)>,
     /// Interval of contours; chosen to suit where not said.
     pub interval: Option<Length>,
+    /// How far from dig-to the dug ground may be; the usual where not said.
+    pub tolerance: Option<crate::digcheck::Tolerance>,
     /// How stakes are listed.
     pub order: StakeOrder,
     /// Parts that were read and checked but are not worked out yet, by the name of their table.
