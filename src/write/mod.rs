@@ -8,6 +8,7 @@ pub mod geojson;
 mod haul;
 pub mod json;
 mod levels;
+pub mod pdf;
 pub mod png;
 pub mod report;
 mod soil;
@@ -16,6 +17,5 @@ mod tank;
 mod water;
 pub mod workbook;
 
-#[cfg(test)]
 #[cfg(test)]
 mod tests;

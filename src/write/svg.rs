@@ -6,7 +6,7 @@
 //! A number that is not finite is refused by name, since readers drop such a path without a word.
 
 use crate::sheet::font::Weight;
-use crate::sheet::{Area, Colour, Drawing, Item, PaperPoint, Stroke, Text};
+use crate::sheet::{Area, Colour, Drawing, Item, PaperPoint, Rect, Stroke, Text};
 use std::fmt::{self, Write as _};
 use std::io;
 
@@ -35,6 +35,7 @@ impl std::error::Error for NotFinite {}
 /// # Errors
 /// A measure is not a finite number.
 pub fn text(drawing: &Drawing) -> Result<String, NotFinite> {
+    all_finite(drawing)?;
     let (w, h) = drawing.paper.inches();
     let mut out = String::with_capacity(64 * 1024);
     let (w, h) = (number(w), number(h));
@@ -49,17 +50,21 @@ pub fn text(drawing: &Drawing) -> Result<String, NotFinite> {
         ),
     );
     for group in &drawing.groups {
-        put(&mut out, format_args!("<g id=\"{}\">\n", escaped(group.id)));
-        for (i, item) in group.items.iter().enumerate() {
-            let (kind, bad) = match item {
-                Item::Stroke(stroke) => ("line", first_bad(&stroke.points, &[stroke.width])),
-                Item::Area(area) => ("area", area.rings.iter().find_map(|ring| first_bad(ring, &[]))),
-                Item::Text(text) => ("text", first_bad(&[text.at], &[text.em, text.angle, text.halo])),
-            };
-            if let Some(value) = bad {
-                let what = if let Item::Text(text) = item { format!(" \"{}\"", text.words) } else { String::new() };
-                return Err(NotFinite { group: group.id, item: format!("{kind} {}{what}", i + 1), value });
+        let id = escaped(group.id);
+        match group.clip {
+            Some(Rect { x, y, w, h }) => {
+                let [x, y, w, h] = [x, y, w, h].map(number);
+                put(
+                    &mut out,
+                    format_args!(
+                        "<clipPath id=\"{id}-room\"><rect x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\"/></clipPath>\n\
+                         <g id=\"{id}\" clip-path=\"url(#{id}-room)\">\n"
+                    ),
+                );
             }
+            None => put(&mut out, format_args!("<g id=\"{id}\">\n")),
+        }
+        for item in &group.items {
             match item {
                 Item::Stroke(stroke) => write_stroke(&mut out, stroke),
                 Item::Area(area) => write_area(&mut out, area),
@@ -70,6 +75,24 @@ pub fn text(drawing: &Drawing) -> Result<String, NotFinite> {
     }
     out.push_str("</g>\n</svg>\n");
     Ok(out)
+}
+
+/// Readers drop a path with a measure that is no number without a word: refused here, by name.
+pub(super) fn all_finite(drawing: &Drawing) -> Result<(), NotFinite> {
+    for group in &drawing.groups {
+        for (i, item) in group.items.iter().enumerate() {
+            let (kind, bad) = match item {
+                Item::Stroke(stroke) => ("line", first_bad(&stroke.points, &[stroke.width])),
+                Item::Area(area) => ("area", area.rings.iter().find_map(|ring| first_bad(ring, &[]))),
+                Item::Text(text) => ("text", first_bad(&[text.at], &[text.em, text.angle, text.halo])),
+            };
+            if let Some(value) = bad {
+                let what = if let Item::Text(text) = item { format!(" \"{}\"", text.words) } else { String::new() };
+                return Err(NotFinite { group: group.id, item: format!("{kind} {}{what}", i + 1), value });
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Writes the drawing as SVG.
