@@ -6,6 +6,7 @@
 
 pub mod chart;
 pub mod clip;
+pub mod digcheck;
 pub mod drains;
 mod drawing;
 pub mod font;
