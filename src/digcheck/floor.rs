@@ -83,8 +83,7 @@ fn fan(
     let height = |c: &Corner| c.l[0] * wanted.height[0] + c.l[1] * wanted.height[1] + c.l[2] * wanted.height[2];
     for k in 1..corners.len().saturating_sub(1) {
         let three = [corners[0], corners[k], corners[k + 1]];
-        let dig_to =
-            Triangle { place: three.map(|c| wanted.at(c.l)), height: three.map(|c| height(&c) - deeper(&c)) };
+        let dig_to = Triangle { place: three.map(|c| wanted.at(c.l)), height: three.map(|c| height(&c) - deeper(&c)) };
         if dig_to.doubled_area() > 0.0 {
             out.push(Piece { dig_to, back: back.map(|spare| three.map(|c| height(&c) - spare)) });
         }

@@ -11,6 +11,7 @@ use super::digcheck_water::{fall, lows};
 use super::haul::factors_of;
 use super::road::LoadsOut;
 use super::site::{Site, all_places, evaluate_site, owner, prepare};
+use super::site_water::is_hard;
 use super::suspects::places;
 use super::{Outcome, Parts, SiteJob, caution_out, check_out, units_out};
 use crate::design::dig::Dug;
@@ -104,7 +105,8 @@ impl<'a> DigCheck<'a> {
             ..Outcome::default()
         };
         if said.is_none() {
-            let text = format!("tolerance of the dug ground: {} {}", plain_length(tolerance.high, job.unit), "both ways");
+            let text =
+                format!("tolerance of the dug ground: {} {}", plain_length(tolerance.high, job.unit), "both ways");
             out.defaults.push(text);
         }
         let mut judged = Judged::new(self, dug, tolerance);
@@ -181,14 +183,7 @@ impl<'a> Judged<'a> {
                 Some(Ordered::Down(by)) => by,
             };
             let at = site.dig.frame().local(target.place.0, target.place.1);
-            stakes.push(Stood {
-                shot,
-                target: target.clone(),
-                at,
-                ordered,
-                difference: ordered - below,
-                share: 0.0,
-            });
+            stakes.push(Stood { shot, target: target.clone(), at, ordered, difference: ordered - below, share: 0.0 });
         }
         let mut cautions = Vec::new();
         if !outside.is_empty() {
@@ -245,11 +240,8 @@ impl<'a> Judged<'a> {
             });
         }
         // One set-up, one sight back: 0.02 ft, 5 mm, common practice.
-        let allowed = if self.unit() == LengthUnit::Metre {
-            Length::in_job_units(0.005)
-        } else {
-            Length::in_job_units(0.02)
-        };
+        let allowed =
+            if self.unit() == LengthUnit::Metre { Length::in_job_units(0.005) } else { Length::in_job_units(0.02) };
         for c in &dug.closings {
             let closes = c.off.abs() <= allowed.job_units() + TIE;
             self.check.closings.push(ClosingOut {
@@ -260,7 +252,8 @@ impl<'a> Judged<'a> {
                 closes,
             });
             let side = if c.off < 0.0 { "low" } else { "high" };
-            let note = format!("closes {} {side}: that bench or the height of instrument is wrong", self.length(c.off.abs()));
+            let note =
+                format!("closes {} {side}: that bench or the height of instrument is wrong", self.length(c.off.abs()));
             self.checks.push(Check {
                 rule: "the set-up closes on a bench",
                 subject: Subject::Item("bench", c.bench.clone()),
@@ -277,9 +270,12 @@ impl<'a> Judged<'a> {
 
     /// Says which benches are doubted.
     fn slips(&mut self) {
-        let numbered = self.check.set_ups.iter().enumerate().filter_map(|(k, s)| {
-            s.slip.map(|by| (format!("set-up {} on {}", k + 1, s.bench), Some(k + 1), by))
-        });
+        let numbered = self
+            .check
+            .set_ups
+            .iter()
+            .enumerate()
+            .filter_map(|(k, s)| s.slip.map(|by| (format!("set-up {} on {}", k + 1, s.bench), Some(k + 1), by)));
         let mut doubted: Vec<_> = numbered.collect();
         // Several set-ups, none of which has enough stakes by itself.
         if let (true, Some(by)) = (doubted.is_empty(), self.check.slip) {
@@ -341,8 +337,10 @@ impl<'a> Judged<'a> {
         }
         let floor = Floor::of(area, &self.site.existing, self.site.job.said.strip.job_units());
         let surfaces = self.surface(own, |s| s.shot.height).zip(self.surface(own, |s| s.shot.height + s.ordered));
+        let mut by_net = None;
         let by_surface = surfaces.and_then(|(bare, ordered)| {
             let found = between(floor.dig_to(), &ordered, &self.tolerance);
+            by_net = Some(found.area);
             (found.area >= HALF * whole - TIE).then_some((bare, ordered, found))
         });
         if let Some((bare, ordered, found)) = by_surface {
@@ -356,7 +354,8 @@ impl<'a> Judged<'a> {
             told.by = "surface";
             if found.area < whole * (1.0 - 1e-6) {
                 let [rest, whole] = [whole - found.area, whole].map(|a| fixed(a, 0));
-                let text = format!("{rest} of {whole} {} lie outside its shots and are not counted", self.unit().area());
+                let text =
+                    format!("{rest} of {whole} {} lie outside its shots and are not counted", self.unit().area());
                 self.cautions.push(Caution::new(Subject::Area(told.name.clone()), text));
             }
             told.water = Some(fall(self.site, k, &bare, &mut self.checks));
@@ -385,9 +384,8 @@ impl<'a> Judged<'a> {
             self.found[k] = found;
             told.by = "stakes";
             let text = format!(
-                "{} shot{} hold less than half of it between them: its volumes are each stake's difference times the ground nearest to it",
-                own.len(),
-                if own.len() == 1 { "" } else { "s" }
+                "{} between its shots, less than half of it: its volumes are each stake's difference times the ground nearest to it",
+                format_args!("{} {}", fixed(by_net.unwrap_or(0.0), 0), self.unit().area())
             );
             self.cautions.push(Caution::new(Subject::Area(told.name.clone()), text));
         }
@@ -410,7 +408,11 @@ impl<'a> Judged<'a> {
     /// How deep stone comes back at a stake for undercut the sheet ordered.
     fn planned(&self, area: &Dug<'_>, stake: &Stood<'_>) -> f64 {
         let back = area.subgrade.height(stake.at) + area.stop_above.min(0.0);
-        if stake.target.dig_to < back - TIE { (back - stake.shot.height.max(stake.target.dig_to)).max(0.0) } else { 0.0 }
+        if stake.target.dig_to < back - TIE {
+            (back - stake.shot.height.max(stake.target.dig_to)).max(0.0)
+        } else {
+            0.0
+        }
     }
 
     /// The net of some stakes; nothing where they make none.
@@ -435,8 +437,10 @@ impl<'a> Judged<'a> {
 
     fn as_is(&mut self, k: usize, area: &Dug<'_>, own: &[usize]) -> Option<AsIsOut> {
         let layer = area.section.layers.last()?;
-        let thick: Vec<(f64, &str)> =
-            own.iter().filter_map(|&s| Some((self.base(&self.stakes[s])?, self.stakes[s].shot.stake.as_str()))).collect();
+        let thick: Vec<(f64, &str)> = own
+            .iter()
+            .filter_map(|&s| Some((self.base(&self.stakes[s])?, self.stakes[s].shot.stake.as_str())))
+            .collect();
         let thinnest = *thick.iter().min_by(|a, b| a.0.total_cmp(&b.0))?;
         let thickest = *thick.iter().max_by(|a, b| a.0.total_cmp(&b.0))?;
         let [half, four] = [THINNER, THINNEST].map(|inches| Length::inches(inches, self.unit()).job_units());
@@ -454,6 +458,10 @@ impl<'a> Judged<'a> {
             more: self.spoken(self.found[k].low + self.owners[k][1] - self.found[k].high),
         };
         let note = format!("{} at {}, designed {}", out.layer, out.thinnest_at, self.length(design));
+        // Soil for plants is made up from above.
+        if !is_hard(self.site, k) {
+            return Some(out);
+        }
         self.checks.push(Check {
             rule: "thick enough if built on as it is",
             subject: Subject::Area(area.said.name.clone()),
@@ -566,7 +574,8 @@ impl<'a> Judged<'a> {
             };
             line("owner", owners[0], "topsoil below subgrade, ordered by the sheet: stone back to subgrade".to_owned());
             let on_day = self.stakes.iter().filter(|s| s.shot.ordered.is_some());
-            let on_day = on_day.filter(|s| s.target.area.is_some_and(|k| self.site.dig.areas[k].said.name == area.said.name));
+            let on_day =
+                on_day.filter(|s| s.target.area.is_some_and(|k| self.site.dig.areas[k].said.name == area.said.name));
             let names: Vec<&str> = on_day.map(|s| s.shot.stake.as_str()).collect();
             line("owner", owners[1], format!("undercut ordered on the day at {}", names.join(", ")));
             line("sub", found.low_out, "dug below dig-to by more than the tolerance".to_owned());

@@ -32,9 +32,9 @@ mod tank;
 mod water_out;
 
 pub use bare::{Levels, bare_contours, compare};
+pub use basis::{BasisOut, DugOut, SoilBasisOut, TruckBasisOut};
 pub use digcheck::DigCheck;
 pub use digcheck_out::*;
-pub use basis::{BasisOut, DugOut, SoilBasisOut, TruckBasisOut};
 pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
 pub use evaluate::evaluate;
 pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};

@@ -109,7 +109,11 @@ fn shot(row: &Row<'_, '_>, known: &Known<'_>, inches: &mut usize, complaints: &m
     let bench = known.benches.iter().position(|b| b.name == name);
     if row.cell(Field::Rod).is_empty() && !has_elevation && !name.is_empty() {
         let field = if row.table.has(Field::Rod) { Field::Rod } else { Field::Elevation };
-        complaints.push(row.complaint(field, "what was read there", "write the rod or the height, or take the row out"));
+        complaints.push(row.complaint(
+            field,
+            "what was read there",
+            "write the rod or the height, or take the row out",
+        ));
     }
     if bench.is_none() && !name.is_empty() && !known.stakes.contains(&name) {
         let all = known.stakes.iter().copied().chain(known.benches.iter().map(|b| b.name.as_str()));
@@ -177,24 +181,44 @@ impl Draft<'_> {
             let (note, last) = (row.note.to_lowercase(), at + 1 == self.rows.len());
             let kind = match (row.rod, row.elevation) {
                 (None, _) => AtBench::Close,
-                _ if note.starts_with("set up") || note.starts_with("set-up") || note.starts_with("setup") => AtBench::SetUp,
+                _ if note.starts_with("set up") || note.starts_with("set-up") || note.starts_with("setup") => {
+                    AtBench::SetUp
+                }
                 _ if note.starts_with("clos") || note.starts_with("check") => AtBench::Close,
                 _ if self.out.set_ups.is_empty() => AtBench::SetUp,
                 _ if last => AtBench::Close,
                 _ => {
                     let found = format!("{} again, without a word what for", quoted(&row.name));
                     let help = "say `set up` where the level was moved, `close` where it was only looked at";
-                    self.complain(complaints, row.row_span.clone(), found, "a note that begins with `set up` or `close`", help);
+                    self.complain(
+                        complaints,
+                        row.row_span.clone(),
+                        found,
+                        "a note that begins with `set up` or `close`",
+                        help,
+                    );
                     AtBench::SetUp
                 }
             };
             kinds.insert(at, kind);
             let (AtBench::SetUp, Some(rod)) = (kind, row.rod) else { continue };
             let instrument = bench.elevation.job_units() + rod;
-            if let Some(said) = said_instrument(&row.note).filter(|said| (said - instrument).abs() > same_height(self.known.unit) + TIE)
+            if let Some(said) =
+                said_instrument(&row.note).filter(|said| (said - instrument).abs() > same_height(self.known.unit) + TIE)
             {
                 let [said, found] = [said, instrument].map(|v| fixed(v, 3));
-                about(format!("{} says HI {said} in its note; its bench and rod give {found}, which counts.", quoted(&row.name)));
+                about(format!(
+                    "{} says HI {said} in its note; its bench and rod give {found}, which counts.",
+                    quoted(&row.name)
+                ));
+            }
+            if let Some(said) =
+                row.elevation.filter(|z| (z - bench.elevation.job_units()).abs() > same_height(self.known.unit) + TIE)
+            {
+                let found = format!("elevation {} for {}", fixed(said, 3), quoted(&row.name));
+                let known = format!("{}, as the job has it, or none", fixed(bench.elevation.job_units(), 3));
+                let help = "leave the height of a set-up out: the job knows its benches";
+                self.complain(complaints, row.row_span.clone(), found, &known, help);
             }
             self.set_up_of.insert(at, self.out.set_ups.len());
             self.out.set_ups.push(SetUpRow { bench: bench.name.clone(), rod, instrument });

@@ -12,10 +12,10 @@
 //! assert!(complaints.render(&[&source]).contains("line 3, column 8"));
 //! ```
 
+mod as_dug;
 mod cells;
 mod compare;
 mod complaint;
-mod as_dug;
 mod cores;
 pub mod job;
 mod lines;

@@ -4,7 +4,7 @@
 //!  Dig check                              NOT ACCEPTED AS IT IS
 //!  job, tolerance, set-ups, how they close
 //!  ┌───────┬──────┬────────┬────────┬──────┬───────────────────┬──────┐
-//!  │ stake │ area │ dig to │ as dug │ diff │ HIGH 0-1 1/8: trim│ done │   the worst first; those that are out grey and bold
+//!  │ stake │ area │ dig to │ as dug │ diff │ HIGH 0-1 1/8: trim│ done │   those that are out first, the worst on top, grey and bold
 //!  └───────┴──────┴────────┴────────┴──────┴───────────────────┴──────┘
 //!  what to do, what fails; cautions                     on the last page
 //!  ┌ dug by ────────────┐ ┌ accepted by ───────┐
@@ -67,8 +67,11 @@ pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
         rows - 1
     };
     let (whole, last) = (rows(0.25), rows(FOOT));
-    let mut chunks: Vec<&[DugStakeOut]> = Vec::new();
-    let mut rest = check.stakes.as_slice();
+    // What is to be done first, both parts in their order.
+    let (out, well): (Vec<&DugStakeOut>, Vec<&DugStakeOut>) = check.stakes.iter().partition(|s| !s.text.is_empty());
+    let all: Vec<&DugStakeOut> = out.into_iter().chain(well).collect();
+    let mut chunks: Vec<&[&DugStakeOut]> = Vec::new();
+    let mut rest = all.as_slice();
     while rest.len() > last {
         // Somebody signs below stakes, not below an empty table.
         let (page, more) = rest.split_at(whole.min(rest.len() - 1));
@@ -77,7 +80,7 @@ pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
     }
     chunks.push(rest);
     let count = chunks.len();
-    let draw = |(k, rows): (usize, &[DugStakeOut])| {
+    let draw = |(k, rows): (usize, &[&DugStakeOut])| {
         let mut page = Page::new(outcome, paper);
         page.heading(check, &format!("page {} of {count}", k + 1));
         page.grid(rows.len());

@@ -15,8 +15,8 @@ use crate::units::fixed;
 pub fn stakes(outcome: &Outcome) -> Result<String, csv::Error> {
     let mut out = Rows::new();
     out.row([
-        "stake", "area", "dig_to", "asdug", "diff", "verdict", "text", "do", "share", "ordered", "base", "setup", "rod",
-        "time", "note",
+        "stake", "area", "dig_to", "asdug", "diff", "verdict", "text", "do", "share", "ordered", "base", "setup",
+        "rod", "time", "note",
     ])?;
     for s in outcome.digcheck.iter().flat_map(|d| &d.stakes) {
         let number = |v: Option<f64>| v.map_or_else(String::new, |v| fixed(v, 4));
@@ -168,7 +168,8 @@ fn totals(d: &DigCheckOut, outcome: &Outcome) -> String {
 
 fn as_is(d: &DigCheckOut, outcome: &Outcome) -> Option<String> {
     let (n, units) = (places(outcome), &outcome.units);
-    let head = words(["area", "layer", "designed", "thinnest", "at", "thickest", "at", &format!("more, {}", units.volume)]);
+    let head =
+        words(["area", "layer", "designed", "thinnest", "at", "thickest", "at", &format!("more, {}", units.volume)]);
     let rows: Vec<Vec<String>> = d
         .areas
         .iter()
