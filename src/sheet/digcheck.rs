@@ -361,3 +361,6 @@ fn wrapped(words: &str, em: f64, room: f64) -> Vec<String> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests;
