@@ -4,26 +4,19 @@
 //! an area between them, each stake times the ground nearest to it. Nothing is judged but the hole: the checks of the design are those
 //! of the other commands.
 
-use super::digcheck_out::{
-    AsIsOut, ClosingOut, DigCheckOut, DugAreaOut, DugSetUpOut, DugStakeOut, FillOut, HauledOut, LogOut,
-};
+use super::digcheck_out::{AsIsOut, DigCheckOut, DugAreaOut, DugStakeOut};
 use super::digcheck_water::{fall, lows};
-use super::haul::factors_of;
-use super::road::LoadsOut;
 use super::site::{Site, all_places, evaluate_site, owner, prepare};
 use super::site_water::is_hard;
 use super::suspects::places;
 use super::{Outcome, Parts, SiteJob, caution_out, check_out, units_out};
 use crate::design::dig::Dug;
-use crate::digcheck::{
-    AsDug, Between, DugShot, Floor, Ordered, Ticket, Tolerance, Verdict, between, shares, slip, spread, trimming,
-};
+use crate::digcheck::{AsDug, Between, DugShot, Floor, Ordered, Ticket, Tolerance, Verdict, between, shares};
 use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
-use crate::haul::{Cargo, learned};
 use crate::par::Progress;
 use crate::shots::{Kind, Shots, from_micro};
 use crate::surface::{Cells, Surface};
-use crate::units::{BankVolume, CompactedVolume, CutFill, Length, LengthUnit, LooseVolume, TIE, fixed};
+use crate::units::{BankVolume, CutFill, Length, LengthUnit, TIE, fixed};
 use std::collections::HashMap;
 
 /// Shots that hold less of an area than this between them make no surface of it.
@@ -35,9 +28,9 @@ const THINNEST: f64 = 4.0;
 
 /// A stake the hole can be judged at.
 #[derive(Clone, Debug)]
-struct Target {
+pub(super) struct Target {
     place: (i64, i64),
-    area: Option<usize>,
+    pub area: Option<usize>,
     dig_to: f64,
 }
 
@@ -141,29 +134,29 @@ fn plain_length(length: Length, unit: LengthUnit) -> String {
 }
 
 /// A stake and what was shot there.
-struct Stood<'a> {
-    shot: &'a DugShot,
-    target: Target,
+pub(super) struct Stood<'a> {
+    pub shot: &'a DugShot,
+    pub target: Target,
     at: [f64; 2],
     /// Undercut ordered there.
-    ordered: f64,
+    pub ordered: f64,
     /// From what was ordered.
-    difference: f64,
+    pub difference: f64,
     share: f64,
 }
 
 /// The hole while it is judged.
-struct Judged<'a> {
-    site: &'a Site<'a>,
-    tolerance: Tolerance,
-    stakes: Vec<Stood<'a>>,
+pub(super) struct Judged<'a> {
+    pub site: &'a Site<'a>,
+    pub tolerance: Tolerance,
+    pub stakes: Vec<Stood<'a>>,
     /// Per area, over the ground its volumes are over: from what was ordered; and of dig-to alone, planned undercut to be filled.
-    found: Vec<Between>,
-    owners: Vec<[f64; 2]>,
-    low_of_dig_to: f64,
-    check: DigCheckOut,
-    checks: Vec<Check>,
-    cautions: Vec<Caution>,
+    pub found: Vec<Between>,
+    pub owners: Vec<[f64; 2]>,
+    pub low_of_dig_to: f64,
+    pub check: DigCheckOut,
+    pub checks: Vec<Check>,
+    pub cautions: Vec<Caution>,
 }
 
 impl<'a> Judged<'a> {
@@ -206,103 +199,16 @@ impl<'a> Judged<'a> {
         }
     }
 
-    fn unit(&self) -> LengthUnit {
+    pub(super) fn unit(&self) -> LengthUnit {
         self.site.job.unit
     }
 
-    fn spoken(&self, cubic: f64) -> f64 {
+    pub(super) fn spoken(&self, cubic: f64) -> f64 {
         BankVolume::cubic_job_units(cubic).spoken(self.unit())
     }
 
-    fn length(&self, value: f64) -> String {
+    pub(super) fn length(&self, value: f64) -> String {
         format!("{} {}", fixed(value, places(self.unit())), self.unit().length())
-    }
-
-    /// Which set-up is off, if any is, and how they close.
-    fn set_ups(&mut self, dug: &AsDug) {
-        let of = |k: Option<usize>| -> Vec<f64> {
-            self.stakes.iter().filter(|s| k.is_none() || s.shot.set_up == k).map(|s| s.difference).collect()
-        };
-        let all = of(None);
-        let whole = spread(&all);
-        self.check.mean = whole.map(|s| s.mean);
-        self.check.spread = whole.and_then(|s| s.spread);
-        self.check.slip = slip(&all, &self.tolerance);
-        for (k, s) in dug.set_ups.iter().enumerate() {
-            let own = of(Some(k));
-            self.check.set_ups.push(DugSetUpOut {
-                bench: s.bench.clone(),
-                rod: s.rod,
-                instrument: s.instrument,
-                stakes: own.len(),
-                mean: spread(&own).map(|s| s.mean),
-                slip: slip(&own, &self.tolerance),
-            });
-        }
-        // One set-up, one sight back: 0.02 ft, 5 mm, common practice.
-        let allowed =
-            if self.unit() == LengthUnit::Metre { Length::in_job_units(0.005) } else { Length::in_job_units(0.02) };
-        for c in &dug.closings {
-            let closes = c.off.abs() <= allowed.job_units() + TIE;
-            self.check.closings.push(ClosingOut {
-                bench: c.bench.clone(),
-                set_up: c.set_up.map(|k| k + 1),
-                off: c.off,
-                allowed: allowed.job_units(),
-                closes,
-            });
-            let side = if c.off < 0.0 { "low" } else { "high" };
-            let note =
-                format!("closes {} {side}: that bench or the height of instrument is wrong", self.length(c.off.abs()));
-            self.checks.push(Check {
-                rule: "the set-up closes on a bench",
-                subject: Subject::Item("bench", c.bench.clone()),
-                found: c.off.abs(),
-                measure: Measure::Length,
-                limit: Limit::Most(allowed.job_units()),
-                pass: closes,
-                source: "one set-up, 0.02 ft or 5 mm, common practice".to_owned(),
-                note: if closes { String::new() } else { note },
-            });
-        }
-        self.slips();
-    }
-
-    /// Says which benches are doubted.
-    fn slips(&mut self) {
-        let numbered = self
-            .check
-            .set_ups
-            .iter()
-            .enumerate()
-            .filter_map(|(k, s)| s.slip.map(|by| (format!("set-up {} on {}", k + 1, s.bench), Some(k + 1), by)));
-        let mut doubted: Vec<_> = numbered.collect();
-        // Several set-ups, none of which has enough stakes by itself.
-        if let (true, Some(by)) = (doubted.is_empty(), self.check.slip) {
-            doubted.push(("all stakes".to_owned(), None, by));
-        }
-        let pass = doubted.is_empty();
-        for (who, number, by) in doubted {
-            let side = if by < 0.0 { "low" } else { "high" };
-            let of_this = |c: &&ClosingOut| number.is_none() || c.set_up == number;
-            let closings = || self.check.closings.iter().filter(of_this);
-            let proof = if closings().any(|c| !c.closes && c.off * by > 0.0) {
-                "the closing shot is off the same way: a bench slip, not digging"
-            } else if closings().any(|c| c.closes) {
-                "yet it closes on a bench: look whether the right bench was read, else the machine dug to a wrong number throughout"
-            } else {
-                "no closing shot says whether it is the bench: stand the rod on a bench again first"
-            };
-            let text = format!(
-                "{} {side} throughout ({}), with the usual spread: a wrong bench or height of instrument, not bad digging; {proof}. Trim and fill nothing by these numbers",
-                self.length(by.abs()),
-                who
-            );
-            self.checks.push(slip_check(by, false, text));
-        }
-        if pass {
-            self.checks.push(slip_check(self.check.mean.unwrap_or(0.0), true, String::new()));
-        }
     }
 
     fn areas(&mut self) {
@@ -513,105 +419,6 @@ impl<'a> Judged<'a> {
         self.check.stakes = rows;
     }
 
-    /// Stone, hand work and trips for what is out.
-    fn totals(&mut self) {
-        let (site, unit) = (self.site, self.unit());
-        let total = self.found.iter().fold(Between::default(), |sum, b| sum.with(b));
-        self.check.high_volume = self.spoken(total.high);
-        self.check.low_volume = self.spoken(total.low);
-        self.check.high_beyond = self.spoken(total.high_out);
-        self.check.low_beyond = self.spoken(total.low_out);
-        self.check.trim_area = total.high_out_area;
-        self.check.trim_hours = trimming(total.high_out_area, total.high_out, unit);
-        let mut stone = Cargo { loose: LooseVolume::ZERO, mass: 0.0 };
-        for (area, found) in site.dig.areas.iter().zip(&self.found).filter(|(_, f)| f.low_out > 0.0) {
-            let layers = &area.section.layers;
-            let at = area.section.refill.or(layers.len().checked_sub(1));
-            let Some(layer) = at.and_then(|k| layers.get(k)) else { continue };
-            let mass = layer.weight.map(|w| found.low_out * w * (1.0 + layer.waste));
-            if let Some(mass) = mass {
-                // Stone on a truck fills about what it fills in the ground, as everywhere in the haul.
-                stone.loose += LooseVolume::cubic_job_units(found.low_out * (1.0 + layer.waste));
-                stone.mass += mass;
-            }
-            self.check.fills.push(FillOut {
-                area: area.said.name.clone(),
-                layer: layer.name.clone(),
-                volume: CompactedVolume::cubic_job_units(found.low_out).spoken(unit),
-                mass,
-            });
-        }
-        self.check.stone = stone.mass;
-        let trucks = &site.job.haul.trucks;
-        let loads = |cargo: Cargo| {
-            trucks.iter().map(move |t| LoadsOut { truck: t.name.clone(), trips: t.trips(cargo).worse() }).collect()
-        };
-        if stone.mass > 0.0 {
-            self.check.deliveries = loads(stone);
-        }
-        let trimmed: Option<Vec<Cargo>> = factors_of(site).map(|all| {
-            let of = |(f, found): (&crate::soil::Factors, &Between)| {
-                let bank = BankVolume::cubic_job_units(found.high_out);
-                Cargo { loose: f.loose(bank), mass: f.mass(bank) }
-            };
-            all.iter().zip(&self.found).map(of).collect()
-        });
-        if let Some(parts) = trimmed.filter(|_| total.high_out > 0.0) {
-            let loose = parts.iter().fold(LooseVolume::ZERO, |sum, c| sum + c.loose);
-            self.check.trim_loads = loads(Cargo { loose, mass: parts.iter().map(|c| c.mass).sum() });
-        }
-    }
-
-    /// Undercut the sheet or the day ordered is the owner's; what is low beyond tolerance is the digger's.
-    fn log(&mut self) {
-        let mut lines = Vec::new();
-        for ((area, found), owners) in self.site.dig.areas.iter().zip(&self.found).zip(&self.owners) {
-            let mut line = |whose, cubic: f64, why: String| {
-                if cubic > 1e-6 {
-                    let volume = self.spoken(cubic);
-                    lines.push(LogOut { whose, place: area.said.name.clone(), volume, why });
-                }
-            };
-            line("owner", owners[0], "topsoil below subgrade, ordered by the sheet: stone back to subgrade".to_owned());
-            let on_day = self.stakes.iter().filter(|s| s.shot.ordered.is_some());
-            let on_day =
-                on_day.filter(|s| s.target.area.is_some_and(|k| self.site.dig.areas[k].said.name == area.said.name));
-            let names: Vec<&str> = on_day.map(|s| s.shot.stake.as_str()).collect();
-            line("owner", owners[1], format!("undercut ordered on the day at {}", names.join(", ")));
-            line("sub", found.low_out, "dug below dig-to by more than the tolerance".to_owned());
-        }
-        self.check.log = lines;
-    }
-
-    fn tickets(&mut self, tickets: &[Ticket], base: &Outcome) {
-        let (unit, Some(haul)) = (self.unit(), &base.haul) else { return };
-        let to_dig_to: f64 = base.volume.iter().flat_map(|v| &v.areas).map(|a| a.to_dig_to).sum();
-        let more = to_dig_to + self.spoken(self.low_of_dig_to);
-        let (dug, left) = (haul.bank + more, haul.export + more);
-        let loose = LooseVolume::cubic_job_units(tickets.iter().map(|t| t.loose).sum());
-        let bank = BankVolume::cubic_job_units(left * unit.cubic_per_volume());
-        let swell = learned(1.0, loose, 1.0, bank);
-        let by_swell = haul.cargo.as_ref().filter(|_| haul.export > 0.0).map(|c| c.loose * left / haul.export);
-        self.check.moved = Some(HauledOut {
-            dug,
-            left,
-            loose: by_swell,
-            loads: tickets.iter().map(|t| t.loads).sum(),
-            tickets: loose.spoken(unit),
-            swell,
-        });
-        if let Some(by_swell) = by_swell.filter(|v| (loose.spoken(unit) - v).abs() > 0.1 * v) {
-            let text = format!(
-                "tickets say {} {} loose, the hole {}: boxes not full, loads of other things, or another swell than {}",
-                fixed(loose.spoken(unit), 1),
-                unit.volume(),
-                fixed(by_swell, 1),
-                "the job's"
-            );
-            self.cautions.push(Caution::new(Subject::Item("tickets", "tickets".to_owned()), text));
-        }
-    }
-
     /// Stakes in or out, area by area; and the sum of all checks.
     fn checked(&mut self) {
         let mut first = Vec::new();
@@ -635,18 +442,5 @@ impl<'a> Judged<'a> {
         first.append(&mut self.checks);
         self.checks = first;
         self.check.accept = self.checks.iter().all(|c| c.pass);
-    }
-}
-
-fn slip_check(by: f64, pass: bool, note: String) -> Check {
-    Check {
-        rule: "no stakes off together",
-        subject: Subject::Job,
-        found: by.abs(),
-        measure: Measure::Length,
-        limit: Limit::Must,
-        pass,
-        source: "rule of thumb, no source".to_owned(),
-        note,
     }
 }
