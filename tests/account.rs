@@ -77,6 +77,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         levels: None,
         benches: Vec::new(),
         set_up: None,
+        tolerance: None,
         limit: None,
         said: Said { sections, areas, strip: Length::in_job_units(strip), ..Said::default() },
         soil: Default::default(),

@@ -9,6 +9,7 @@ mod cover;
 mod drain_profile;
 mod drains;
 mod evaluate;
+mod field;
 mod haul;
 mod levels;
 mod orders;
@@ -32,6 +33,7 @@ pub use bare::{Levels, bare_contours, compare};
 pub use basis::{BasisOut, DugOut, SoilBasisOut, TruckBasisOut};
 pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
 pub use evaluate::evaluate;
+pub use field::{BenchOut, FieldOut, FloorOut, GradeOut, NetOut};
 pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};
 pub use orders::{BROUGHT_IN, MadeOut, OrderOut, OrderPartOut};
 pub use outcome::*;
@@ -114,6 +116,8 @@ pub struct SiteJob {
     pub benches: Vec<Bench>,
     /// Where the level stands, if that was said, and how it was said.
     pub set_up: Option<(SetUp, String)>,
+    /// How far above and below dig-to the dug ground may be, if that was said.
+    pub tolerance: Option<[Length; 2]>,
     /// Rings that bound the ground that counts.
     pub limit: Option<Vec<Vec<(i64, i64)>>>,
     /// What slopes are held against.

@@ -178,6 +178,10 @@ impl JobText {
                 levels: measured.levels,
                 benches,
                 set_up,
+                tolerance: root
+                    .table("ground")
+                    .and_then(|t| t.table("tolerance"))
+                    .and_then(|t| Some([t.length("high")?, t.length("low")?])),
                 limit,
                 said,
                 soil: ground.ground,
