@@ -1,7 +1,7 @@
 //! What each command does: read, work out, print or write.
 
 use super::args::{
-    CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs, SoilArgs, TankArgs,
+    CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs, SoilArgs, StakeArgs, TankArgs,
 };
 use super::folder;
 use super::input::{self, Desk};
@@ -14,7 +14,7 @@ use spadework::read;
 use spadework::sheet::drains;
 use spadework::sheet::plan::{PlanOptions, plan as draw};
 use spadework::units::{LengthUnit, parse_length};
-use spadework::write::{csv, geojson, json, png, report, svg, workbook};
+use spadework::write::{csv, field, geojson, json, png, report, svg, workbook};
 use std::io::Write;
 use std::path::Path;
 
@@ -35,6 +35,7 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
         ("report.txt", report::text(&outcome).into_bytes()),
         ("outcome.json", encoded(json::text(&outcome).map_err(|e| e.to_string()))?),
     ];
+    files.extend(field::page(&outcome).map_err(internal)?.map(|page| ("field.html", page.into_bytes())));
     if outcome.volume.as_ref().is_some_and(|v| !v.areas.is_empty()) {
         files.push(("layers.csv", encoded(csv::layers(&outcome).map_err(|e| e.to_string()))?));
         files.push(("volumes.csv", encoded(csv::volumes(&outcome).map_err(|e| e.to_string()))?));
@@ -55,9 +56,24 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
     tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))
 }
 
-pub(crate) fn stakes(args: &JobArgs) -> Result<Ended, Failure> {
-    let (outcome, _) = worked_out(args, Parts { stakes: true, ..Parts::NONE })?;
-    tell(&outcome, args.json, "")
+pub(crate) fn stakes(args: &StakeArgs) -> Result<Ended, Failure> {
+    let parts = Parts { stakes: true, plan: args.field.is_some(), ..Parts::NONE };
+    let (mut outcome, _) = worked_out(&args.job, parts)?;
+    let mut note = String::new();
+    if let Some(path) = &args.field {
+        let page = field::page(&outcome).map_err(internal)?;
+        let Some(page) = page else {
+            let most = field::MOST_STAKES;
+            return Err(Failure::Refused(format!(
+                "error: more than {most} stakes; a field page holds at most {most}\n  help: cut the job to what is dug that day, with --limit or fewer shots"
+            )));
+        };
+        folder::write_new(&[(path, page)])?;
+        note = format!("Written: {}", path.display());
+        // The page shows more; what is printed is the same with it as without.
+        outcome.contours = None;
+    }
+    tell(&outcome, args.job.json, &note)
 }
 
 pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {

@@ -4,6 +4,7 @@ mod account;
 mod columns;
 pub mod csv;
 mod drains;
+pub mod field;
 pub mod geojson;
 mod haul;
 pub mod json;
