@@ -86,9 +86,9 @@ function readHeight(text) {
   return value === null ? null : (typed.startsWith('-') ? -value : value);
 }
 
-/** A length as the rod shows it, with its unit, and the same in the other way: `['5.33', 'ft', '5-4', 'ft-in']`. */
+/** A length as the rod shows it, with its unit, and the same in the other way: `['5.33', 'ft', '5-4', '']`; feet-inches name none. */
 function bothWays(length, way, unit) {
-  const inches = [feetInches(length, unit), 'ft-in'];
+  const inches = [feetInches(length, unit), ''];
   if (way === 'metres') return [fixed(convert(length, unit, 'm'), 3), 'm', ...inches];
   const tenths = [fixed(convert(length, unit, unitOf('tenths', unit)), 2), 'ft'];
   return way === 'inches' ? [...inches, ...tenths] : [...tenths, ...inches];

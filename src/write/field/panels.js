@@ -8,7 +8,7 @@ function sideOf(off) {
 /** A rod or length said the chosen way. */
 function said(length) {
   const [first, unit] = bothWays(length, wayNow(), JOB.unit);
-  return `${first} ${unit}`;
+  return `${first} ${unit}`.trim();
 }
 
 /** A verdict as a badge: sign, word, how far, what to do. */
@@ -82,7 +82,10 @@ function showDials() {
     const title = make('h3', {}, floor.area || JOB.job);
     if (!floor.plane) return make('div', {}, title, make('p', {}, say('noDials')));
     const [north, east] = floor.plane.rise.map((r) => -100 * r);
-    const fall = (percent, up, down) => make('b', {}, say('falls', { percent: fixed(Math.abs(percent), 2), side: percent < 0 ? down : up }));
+    const fall = (percent, up, down) => {
+      const size = fixed(Math.abs(percent), 2);
+      return make('b', {}, Number(size) === 0 ? say('noFall', { percent: size, side: up }) : say('falls', { percent: size, side: percent < 0 ? down : up }));
+    };
     const deeper = JOB.stakes.filter((s) => s.area === floor.area && s.digTo < subgradeOf(floor, ...s.at) + floor.up - LOWER).map((s) => s.name);
     const below = bench ? planeBelow(floor, bench) : null;
     const id = `dial-${JOB.floors.indexOf(floor)}`;
@@ -90,7 +93,7 @@ function showDials() {
     const result = make('output', { for: id, class: 'one-rod' });
     input.addEventListener('input', () => {
       const rod = book.way ? readRod(input.value, book.way, JOB.unit) : null;
-      result.replaceChildren(rod === null ? (book.way ? '' : say('wayFirst')) : `${say('oneRod', { area: floor.area || JOB.job })}: ${bothWays(rod + below, wayNow(), JOB.unit).slice(0, 2).join(' ')}`);
+      result.replaceChildren(rod === null ? (book.way ? '' : say('wayFirst')) : `${say('oneRod', { area: floor.area || JOB.job })}: ${bothWays(rod + below, wayNow(), JOB.unit).slice(0, 2).join(' ').trim()}`);
     });
     return make('div', {}, title, make('p', {}, fall(north, say('north'), say('south')), ', ', fall(east, say('east'), say('west'))),
       below === null ? null : make('label', {}, make('span', {}, say('dialRod', { bench: bench.name })), input), below === null ? null : result,
@@ -111,6 +114,7 @@ function showCard() {
   at('keep-off').hidden = guards.length === 0;
   fillIn('keep-offs', ...guards.map((g) => make('li', {}, g)));
   fillIn('numbers', ...(here ? numbersOf(here) : []));
+  fillIn('more', here ? heightsOf(here) : null);
   const dug = Boolean(here && here.digTo !== null && standing(book));
   at('dug').hidden = !dug;
   const verdict = stake && verdictOf(book, stake, JOB.tolerance);
@@ -123,7 +127,7 @@ function showCard() {
 /** One big number, its unit, and the same the other way. */
 function big(label, length, kind) {
   const [first, unit, second, other] = bothWays(length, wayNow(), JOB.unit);
-  return make('div', { class: `big ${kind}` }, make('span', { class: 'label' }, label), make('b', { id: `${kind}-number` }, first), make('i', {}, unit), make('span', { class: 'second' }, `${second} ${other}`));
+  return make('div', { class: `big ${kind}${first.length > 6 ? ' long' : ''}` }, make('span', { class: 'label' }, label), make('b', { id: `${kind}-number` }, first), make('i', {}, unit), make('span', { class: 'second' }, `${second} ${other}`.trim()));
 }
 
 /** The numbers of a stake or place. */
@@ -139,6 +143,11 @@ function numbersOf(here) {
     const cut = here.existing === null ? null : here.existing - here.digTo;
     if (cut !== null) out.push(big(cut < 0 ? say('fill') : say('cut'), Math.abs(cut), 'cut'));
   }
+  return out;
+}
+
+/** How far below each bench, and the heights themselves. */
+function heightsOf(here) {
   const rows = here.digTo === null ? [] : JOB.benches.map((b) => {
     const drop = b.z - here.digTo;
     const [first, unit, second, other] = bothWays(Math.abs(drop), wayNow(), JOB.unit);
@@ -146,8 +155,7 @@ function numbersOf(here) {
   });
   if (here.digTo !== null) rows.push([say('digTo'), height(here.digTo, JOB.unit), '']);
   if (here.existing !== null) rows.push([say('existing'), height(here.existing, JOB.unit), '']);
-  out.push(make('dl', {}, ...rows.map(([name, first, second]) => make('div', {}, make('dt', {}, name), make('dd', {}, make('b', {}, first), second ? ` ${second}` : '')))));
-  return out;
+  return make('dl', {}, ...rows.map(([name, first, second]) => make('div', {}, make('dt', {}, name), make('dd', {}, make('b', {}, first), second ? ` ${second}` : ''))));
 }
 
 /** The stakes the list shows, in walking order. */
@@ -209,11 +217,11 @@ function showSheet() {
   const [way, setUp] = [wayNow(), standing(book)];
   const first = (length) => (length === null ? '' : bothWays(length, way, JOB.unit)[0]);
   const head = [say('stake'), say('area'), say('cut'), '', ...JOB.benches.map((b) => say('below1', { bench: b.name })), setUp ? `${say('rod')} (HI ${height(setUp.hi, JOB.unit)})` : `${say('rod')} (HI ______)`, say('asDug'), say('result'), say('remarks')];
-  const rows = JOB.stakes.map((s) => {
+  const rows = JOB.stakes.filter((s) => s.digTo !== null).map((s) => {
     const verdict = verdictOf(book, s, JOB.tolerance);
-    const cut = s.digTo === null || s.existing === null ? null : s.existing - s.digTo;
+    const cut = s.existing === null ? null : s.existing - s.digTo;
     const [, , second] = cut === null ? [] : bothWays(Math.abs(cut), way, JOB.unit);
-    return [make('b', {}, s.name), areaOf(s), cut === null ? '' : `${cut < 0 ? 'F ' : 'C '}${first(Math.abs(cut))}`, second || '', ...JOB.benches.map((b) => (s.digTo === null ? '' : first(b.z - s.digTo))),
+    return [make('b', {}, s.name), areaOf(s), cut === null ? '' : `${cut < 0 ? 'F ' : 'C '}${first(Math.abs(cut))}`, second || '', ...JOB.benches.map((b) => first(b.z - s.digTo)),
       make('b', {}, first(rodFor(setUp, s.digTo))), verdict ? height(book.shots[s.name].elevation, JOB.unit) : '', verdict ? `${wordOf(verdict.word)} ${howFar(verdict.off, way, JOB.unit)}` : '',
       [...s.keepOff.map((k) => `${say('keepOff')}: ${sayRemark(k)}`), ...s.notes.map(sayRemark)].join('; ')];
   });

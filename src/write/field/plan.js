@@ -5,10 +5,17 @@
 
 const NEAR = 26;
 const glass = { k: 1, n: 0, e: 0, home: null, stakes: [] };
+/** Middle distance of a stake to its nearest neighbour. */
+const PACE = paceOf(JOB.stakes.map((s) => s.at));
+
+function paceOf(places) {
+  const nearest = places.map((p) => places.reduce((least, q) => { const d = Math.hypot(p[0] - q[0], p[1] - q[1]); return d > 0 && d < least ? d : least; }, Infinity));
+  return nearest.filter(Number.isFinite).sort((a, b) => a - b)[Math.floor(nearest.length / 2)] || 1;
+}
 
 /** Everything there is to see, in northing and easting. */
 function extent() {
-  const places = JOB.stakes.map((s) => s.at).concat(JOB.floors.flatMap((f) => f.rings.flat()), JOB.benches.filter((b) => b.at).map((b) => b.at));
+  const places = JOB.stakes.map((s) => s.at).concat(JOB.floors.flatMap((f) => f.rings.flat()), JOB.benches.filter((b) => b.at).map((b) => b.at), JOB.keepOff.flatMap((k) => k.line));
   const [ns, es] = [places.map((p) => p[0]), places.map((p) => p[1])];
   const of = (f, list) => list.reduce((a, b) => f(a, b), list[0] || 0);
   return [of(Math.min, ns), of(Math.max, ns), of(Math.min, es), of(Math.max, es)];
@@ -68,11 +75,15 @@ function look() {
   const [w, h] = [box.width / glass.k, box.height / glass.k];
   at('drawing').setAttribute('viewBox', `${glass.e - w / 2} ${-glass.n - h / 2} ${w} ${h}`);
   const taken = [];
+  // Signs shrink where the stakes come close on the glass, to half at most.
+  const size = Math.min(1, Math.max(0.6, (PACE * glass.k) / 30));
   const ordered = [...glass.stakes].sort((a, b) => (b.g.id === 'here') - (a.g.id === 'here'));
   for (const { g, n, e } of ordered) {
-    g.setAttribute('transform', `translate(${e} ${-n}) scale(${1 / glass.k})`);
+    g.setAttribute('transform', `translate(${e} ${-n}) scale(${(g.classList.contains('stake') ? size : 1) / glass.k})`);
     const name = g.querySelector('[data-name]');
     if (!name) continue;
+    // Its words keep their size when its sign does not.
+    name.setAttribute('transform', `scale(${1 / size})`);
     const [x, y, half] = [e * glass.k, -n * glass.k - 18, 5 * name.textContent.length + 4];
     const free = taken.every((t) => Math.abs(t[0] - x) > t[2] + half || Math.abs(t[1] - y) > 18);
     name.setAttribute('visibility', free ? 'visible' : 'hidden');
@@ -85,8 +96,9 @@ function lookAtAll() {
   const box = at('drawing').getBoundingClientRect();
   if (box.width === 0) return;
   const [south, north, west, east] = extent();
-  glass.k = Math.min((box.width - 56) / Math.max(east - west, 1e-3), (box.height - 56) / Math.max(north - south, 1e-3));
-  [glass.n, glass.e, glass.home] = [(south + north) / 2, (west + east) / 2, glass.k];
+  glass.k = Math.min((box.width - 112) / Math.max(east - west, 1e-3), (box.height - 56) / Math.max(north - south, 1e-3));
+  // The buttons stand on the right.
+  [glass.n, glass.e, glass.home] = [(south + north) / 2, (west + east) / 2 + 34 / glass.k, glass.k];
   look();
 }
 
