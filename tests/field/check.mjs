@@ -42,7 +42,7 @@ const url = pathToFileURL(page).href;
 
 /** Every rod the sheet for paper shows, by stake. */
 const sheetRods = (p) => p.run(`Object.fromEntries([...document.querySelectorAll('#sheet-rows tbody tr')].map((r) => { const t = [...r.cells].map((c) => c.textContent); return [t[0], t[t.length - 4]]; }))`);
-/** The eighth, as `units` says it. */
+/** A way of reading, what is typed, and the same for the program. */
 const WAYS = [['tenths', '5.62', '5.62'], ['inches', '5-7 1/2', '5-7 1/2'], ['metres', '1.713', '1.713 m'], ['tenths', '0.05', '0.05'], ['inches', '0-0 3/8', '0-0 3/8'],
   ['tenths', '11.98', '11.98'], ['metres', '2.005', '2.005 m'], ['inches', '6-11 7/8', '6-11 7/8'], ['tenths', '4.125', '4.125'], ['inches', "7' 3/4\"", "7' 3/4\""]];
 
@@ -134,7 +134,7 @@ async function oneWidth(browser, width, height) {
     const [shown, told] = [await sheetRods(p), program('stakes', job, '--bench', bench, '--rod', asked)];
     const off = stakes.filter((s) => s.rod !== undefined).filter((s) => {
       if (way === 'tenths') {
-        const printed = told.split('\n').find((line) => line.startsWith(`${s.stake} `) && line.includes(` ${shown[s.stake]} `));
+        const printed = told.split('\n').find((line) => line.trimStart().startsWith(`${s.stake} `) && line.includes(` ${shown[s.stake]} `));
         return !printed || Math.abs(Number(shown[s.stake]) - s.rod) > 0.005 + 1e-9;
       }
       const value = way === 'metres' ? Number(shown[s.stake]) / 0.3048 : shown[s.stake].replace(/^(-?)(\d+)-(\d+)( (\d)\/(\d))?$/, (_, m, f, i, _p, a, b) => Number(`${m}1`) * (Number(f) + (Number(i) + (a ? a / b : 0)) / 12));
@@ -157,8 +157,9 @@ async function oneWidth(browser, width, height) {
   await p.press('Enter');
   hold(at('a bench that agrees'), (await p.text('#proof-said')).replace(/\s+/g, ' '), '✓ AGREES BM1 comes out 0.01 ft · 1/8 in above its height.');
   await p.run(`document.getElementById('dials').open = true`);
+  // The terrace is dug to 102.658 along N 500 and falls 2 % north: carried on to TBM2 at N 530 it lies 0.678 above it.
   await p.type('#dial-0', '5.62');
-  hold(at('dials'), /2\.00 % down to the north/.test(await p.text('#dial-rows')) && /One rod number for dining terrace: 4\.92 ft/.test(await p.text('#dial-rows')), true);
+  hold(at('dials'), /2\.00 % down to the north/.test(await p.text('#dial-rows')) && /One rod number for dining terrace: 4\.94 ft/.test(await p.text('#dial-rows')), true);
   await lookOver(p, at('set up'));
 
   // One stake, and as dug: high, low, in.
