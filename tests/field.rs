@@ -29,6 +29,10 @@ fn found(variable: &str, names: &[&str]) -> Option<String> {
 fn left_out(what: &str) {
     let must = std::env::var("SPADEWORK_BROWSER").is_ok_and(|v| v == "must");
     assert!(!must, "SPADEWORK_BROWSER=must, but {what}");
+    say(what);
+}
+
+fn say(what: &str) {
     let _ = writeln!(std::io::stderr(), "LEFT OUT: {what}");
 }
 
@@ -172,7 +176,7 @@ fn a_browser_uses_the_page() {
     };
     let axe = std::env::var("SPADEWORK_AXE").ok().filter(|file| Path::new(file).is_file());
     if axe.is_none() {
-        left_out("the page looked over by axe-core (SPADEWORK_AXE names no file)");
+        say("the page looked over by axe-core (SPADEWORK_AXE names no file)");
     }
     let hall = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data/hall");
     let (check, desk) = (script("check.mjs"), desk("browser"));

@@ -93,6 +93,7 @@ fn what_the_pages_show_is_what_the_program_prints() {
     assert_eq!(run("docs/levels.md"), 6);
     assert_eq!(run("docs/haul.md"), 2);
     assert_eq!(run("docs/soil.md"), 1);
+    assert_eq!(run("docs/field-page.md"), 3);
 }
 
 #[test]
@@ -112,6 +113,7 @@ fn links_lead_somewhere() {
     for name in [
         "README.md",
         "DEVELOPERS.md",
+        "docs/field-page.md",
         "docs/haul.md",
         "docs/job-file.md",
         "docs/levels.md",

@@ -9,6 +9,7 @@ mod input;
 mod jobfile;
 mod level;
 mod progress;
+mod sheets;
 
 use args::{Cli, Command};
 use clap::Parser;

@@ -17,6 +17,7 @@ mod outcome;
 mod picture;
 mod ponds;
 mod road;
+mod sections;
 mod site;
 mod site_catchments;
 mod site_checks;
@@ -24,6 +25,7 @@ mod site_picture;
 mod site_rules;
 mod site_water;
 mod soil;
+mod staking;
 mod survey;
 mod suspects;
 mod tank;
@@ -41,8 +43,10 @@ pub use ponds::{PondOut, bare_ponds};
 pub use road::{
     CargoOut, CostLineOut, CostOut, HaulOut, LoadsOut, MaterialOut, OptionOut, QuickHaul, TripsOut, quick_haul,
 };
+pub use sections::{PipeCutOut, SectionOut, SpanOut};
 pub use site::evaluate_site;
 pub use soil::{CoreOut, FactorsOut, SoilAreaOut, SoilLayerOut, SoilOut, bare_soil};
+pub use staking::{BenchOut, PlaneOut};
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 pub use tank::{CatchmentOut, OverflowOut, SizeOut, TankOut};
 pub use water_out::*;
@@ -93,6 +97,21 @@ pub struct Job {
     pub cautions: Vec<Caution>,
 }
 
+/// How the sheets of a job are wanted; nothing is worked out from it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SheetWish {
+    /// Size of the paper: `letter`, `tabloid`, `a4`, `a3`.
+    pub paper: Option<String>,
+    /// A scale as it was said, and how many times smaller than the ground that is.
+    pub scale: Option<(String, f64)>,
+    /// Whether depths at stakes are in tenths of a foot.
+    pub in_tenths: bool,
+    /// Date, printed on every sheet.
+    pub date: Option<String>,
+    /// Revision, printed on every sheet.
+    pub revision: Option<String>,
+}
+
 /// A job with areas, from a job file.
 #[derive(Clone, Debug)]
 pub struct SiteJob {
@@ -134,6 +153,10 @@ pub struct SiteJob {
     pub outlets: Vec<(String, i64, i64)>,
     /// Interval of contours; chosen to suit where not said.
     pub interval: Option<Length>,
+    /// Lines the ground is cut along for a drawing: both ends of each.
+    pub cuts: Vec<[(i64, i64); 2]>,
+    /// How the sheets are wanted.
+    pub sheet: SheetWish,
     /// How stakes are listed.
     pub order: StakeOrder,
     /// Parts that were read and checked but are not worked out yet, by the name of their table.

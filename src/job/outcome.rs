@@ -6,7 +6,9 @@
 
 use super::levels::NotesOut;
 use super::road::HaulOut;
+use super::sections::SectionOut;
 use super::soil::SoilOut;
+use super::staking::{BenchOut, PlaneOut};
 use super::suspects::SurveyOut;
 use super::tank::TankOut;
 use super::water_out::{DrainageOut, FallsOut};
@@ -383,6 +385,10 @@ pub struct PlanOut {
     pub benches: Vec<(String, f64, f64, f64)>,
     /// Lows where water stays: northing, easting, height.
     pub lows: Vec<(f64, f64, f64)>,
+    /// The highest place of each area's subgrade: northing, easting, height; none where it is level.
+    pub highs: Vec<(f64, f64, f64)>,
+    /// Lines the existing surface does not bridge.
+    pub breaks: Vec<Vec<(f64, f64)>>,
     /// Height of instrument, if a set-up was given, and how it was found.
     pub set_up: Option<String>,
     /// Areas, for a job with areas.
@@ -403,6 +409,20 @@ pub struct PlanOut {
     pub sections: Vec<(String, Vec<(String, f64)>)>,
     /// What is printed under the north arrow.
     pub north: Option<String>,
+    /// The ground cut along lines.
+    pub cuts: Vec<SectionOut>,
+    /// Marks every height hangs on, whether their place is known or not.
+    pub marks: Vec<BenchOut>,
+    /// Stakes outside the dig a set-up is checked at: name and ground.
+    pub check_stakes: Vec<(String, f64)>,
+    /// Areas whose subgrade is one plane: rod and dials.
+    pub planes: Vec<PlaneOut>,
+    /// Contours of the finish.
+    pub finish: Vec<LineOut>,
+    /// Slope arrows of the finish.
+    pub finish_arrows: Vec<ArrowOut>,
+    /// Steps in the finish where two areas meet.
+    pub finish_steps: Vec<StepOut>,
     /// Ground from existing to proposed along the way to the outlet or down the overall fall.
     pub profile: Vec<ProfilePoint>,
 }
@@ -429,7 +449,7 @@ pub struct StepOut {
     pub areas: [String; 2],
     /// Its ends.
     pub ends: [(f64, f64); 2],
-    /// First area's subgrade less the second's at each end.
+    /// First area's height less the second's at each end.
     pub heights: [f64; 2],
 }
 

@@ -6,7 +6,7 @@ use super::levels::survey_out;
 use super::{
     AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut, SurveyOut,
     UncoveredOut, VolumeOut, caution_out, check_out, field, haul, region, site_catchments, site_checks, site_picture,
-    site_rules, site_water, soil, survey, suspects, tank, units_out,
+    site_rules, site_water, soil, staking, survey, suspects, tank, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::drains::{Part, Run, runs, trenches};
@@ -90,6 +90,7 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     if parts.plan {
         let (mut plan, contours) = site_picture::plan(&site, &taken);
         let ponds = out.drainage.iter().flat_map(|d| d.ponds.iter().flatten()).filter(|p| p.inside.is_none());
+        plan.check_stakes = staking::check_stakes(out.stakes.as_deref().unwrap_or_default());
         plan.lows = ponds.map(|p| (p.low_at.0, p.low_at.1, p.level - p.depth)).collect();
         plan.unreached =
             out.drainage.iter().filter_map(|d| d.dug.as_ref()).flat_map(|d| d.unreached_rings.clone()).collect();

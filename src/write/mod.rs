@@ -9,6 +9,7 @@ pub mod geojson;
 mod haul;
 pub mod json;
 mod levels;
+pub mod pdf;
 pub mod png;
 pub mod report;
 mod soil;
@@ -17,6 +18,5 @@ mod tank;
 mod water;
 pub mod workbook;
 
-#[cfg(test)]
 #[cfg(test)]
 mod tests;

@@ -150,6 +150,7 @@ impl JobText {
         let said = self.said(&mut desk, &outlets, &ground, files, &mut spans);
         let (tank, of_tank) = tank::tank(&mut desk, root, files, &areas::names(root.tables("area")));
         let (haul, of_haul) = haul::haul(&mut desk, root);
+        let cuts = root.table("sheet").map_or_else(Vec::new, |t| site::cuts(&mut desk, t));
         cautions.append(&mut desk.cautions);
         self.items(&mut spans);
         if desk.complaints.len() == before && self.sound && self.files().all(|f| files.contains_key(f)) {
@@ -189,6 +190,8 @@ impl JobText {
                 haul,
                 outlets,
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
+                cuts,
+                sheet: site::sheet(root.table("sheet")),
                 order,
                 kept: self.kept.clone(),
                 cautions,
