@@ -1,5 +1,5 @@
 //! What does a page on a phone need to tell the dig at any place, at any height of instrument? Dig-to as planes and nets, the
-//! ground, the benches, the tolerance.
+//! ground, the tolerance.
 //!
 //! Places are northing and easting, heights and rises in the job's unit; a rise is up-positive, per unit of length toward the
 //! north and toward the east. Dig-to inside an area is its floor plus `up`, and where its topsoil must come out not above the
@@ -9,15 +9,13 @@ use super::evaluate::Ground;
 use super::site::Site;
 use super::{PlanOut, SiteJob};
 use crate::design::Grade;
-use crate::shots::{Frame, Kind, from_micro};
+use crate::shots::Frame;
 use crate::surface::Surface;
 use crate::units::{Length, LengthUnit};
 
 /// Everything of the dig that does not depend on a set-up.
 #[derive(Clone, Debug, Default)]
 pub struct FieldOut {
-    /// Marks a set-up can hang on.
-    pub benches: Vec<BenchOut>,
     /// How far above and below dig-to the dug ground may be.
     pub tolerance: [f64; 2],
     /// Whether that was said, or is the usual one.
@@ -28,19 +26,6 @@ pub struct FieldOut {
     pub ground: NetOut,
     /// What is dug to, area by area.
     pub floors: Vec<FloorOut>,
-}
-
-/// A mark with its height; the place where one is known.
-#[derive(Clone, Debug, PartialEq)]
-pub struct BenchOut {
-    /// Its name.
-    pub name: String,
-    /// Its height.
-    pub elevation: f64,
-    /// What it is.
-    pub note: String,
-    /// Where it is.
-    pub place: Option<(f64, f64)>,
 }
 
 /// A triangulated surface.
@@ -120,7 +105,6 @@ pub(super) fn of_site(site: &Site<'_>, plan: &PlanOut) -> FieldOut {
     });
     let (tolerance, tolerance_said) = tolerance(job);
     FieldOut {
-        benches: benches(job),
         tolerance,
         tolerance_said,
         strip: job.said.strip.job_units(),
@@ -134,17 +118,6 @@ fn tolerance(job: &SiteJob) -> ([f64; 2], bool) {
         Some(said) => (said.map(Length::job_units), true),
         None => (usual_tolerance(job.unit), false),
     }
-}
-
-fn benches(job: &SiteJob) -> Vec<BenchOut> {
-    let place = |p: (i64, i64)| (from_micro(p.0), from_micro(p.1));
-    let of = |b: &super::Bench| BenchOut {
-        name: b.name.clone(),
-        elevation: b.elevation.job_units(),
-        note: b.note.clone(),
-        place: b.place.map(place),
-    };
-    job.benches.iter().map(of).collect()
 }
 
 /// Triangles that share no nodes: each knows on which side of a face it lies.
@@ -163,15 +136,7 @@ fn pieces(floor: impl Iterator<Item = crate::surface::Triangle>, frame: Frame) -
 
 /// Of a job on two tables: one floor, without a name.
 pub(super) fn of_ground(ground: &Ground<'_>, plan: &PlanOut) -> FieldOut {
-    let shots = &ground.job.existing;
-    let benches = (0..shots.len()).filter(|&r| shots.kind[r] == Kind::Bench).map(|r| BenchOut {
-        name: shots.names.get(r).to_owned(),
-        elevation: shots.elevation[r],
-        note: String::new(),
-        place: Some((from_micro(shots.northing[r]), from_micro(shots.easting[r]))),
-    });
     FieldOut {
-        benches: benches.collect(),
         tolerance: usual_tolerance(ground.job.unit),
         tolerance_said: false,
         strip: 0.0,

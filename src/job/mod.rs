@@ -35,7 +35,7 @@ pub use bare::{Levels, bare_contours, compare};
 pub use basis::{BasisOut, DugOut, SoilBasisOut, TruckBasisOut};
 pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
 pub use evaluate::evaluate;
-pub use field::{BenchOut, FieldOut, FloorOut, GradeOut, NetOut};
+pub use field::{FieldOut, FloorOut, GradeOut, NetOut};
 pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};
 pub use orders::{BROUGHT_IN, MadeOut, OrderOut, OrderPartOut};
 pub use outcome::*;

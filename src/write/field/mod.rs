@@ -77,6 +77,12 @@ fn data(outcome: &Outcome, stakes: &[StakeOut], field: &FieldOut) -> Value {
         floor["noTopsoil"] = json!(f.no_topsoil);
         floor
     });
+    let benches = plan.iter().flat_map(|p| {
+        p.marks.iter().map(|m| {
+            let at = p.benches.iter().find(|b| b.0 == m.name).map(|b| [b.1, b.2]);
+            json!({ "name": m.name, "z": m.elevation, "note": m.note, "at": at })
+        })
+    });
     let labels = plan.iter().flat_map(|p| &p.areas).map(|a| json!({ "code": a.code, "at": a.label }));
     json!({
         "job": outcome.job,
@@ -84,7 +90,7 @@ fn data(outcome: &Outcome, stakes: &[StakeOut], field: &FieldOut) -> Value {
         "datum": outcome.datum,
         "tolerance": { "high": field.tolerance[0], "low": field.tolerance[1], "said": field.tolerance_said },
         "strip": field.strip,
-        "benches": field.benches.iter().map(|b| json!({ "name": b.name, "z": b.elevation, "note": b.note, "at": b.place })).collect::<Vec<_>>(),
+        "benches": benches.collect::<Vec<_>>(),
         "stakes": stakes.iter().map(stake).collect::<Vec<_>>(),
         "floors": floors.collect::<Vec<_>>(),
         "ground": net(&field.ground),

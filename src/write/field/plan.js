@@ -15,7 +15,7 @@ function paceOf(places) {
 
 /** Everything there is to see, in northing and easting. */
 function extent() {
-  const places = JOB.stakes.map((s) => s.at).concat(JOB.floors.flatMap((f) => f.rings.flat()), JOB.benches.filter((b) => b.at).map((b) => b.at), JOB.keepOff.flatMap((k) => k.line));
+  const places = JOB.stakes.map((s) => s.at).concat(JOB.floors.flatMap((f) => f.rings.flat()), JOB.benches.filter((b) => b.at).map((b) => b.at));
   const [ns, es] = [places.map((p) => p[0]), places.map((p) => p[1])];
   const of = (f, list) => list.reduce((a, b) => f(a, b), list[0] || 0);
   return [of(Math.min, ns), of(Math.max, ns), of(Math.min, es), of(Math.max, es)];
@@ -55,8 +55,10 @@ function drawPlan() {
   const pipes = JOB.drains.map((d) => make('path', { d: path([d.ends], false), class: d.holes ? 'pipe' : 'pipe solid' }));
   const names = JOB.labels.map((l) => pinned(l.at[0], l.at[1], { class: 'area-name' }, make('text', {}, l.code)));
   const warned = JOB.keepOff.map((k) => {
-    const middle = k.line[Math.floor((k.line.length - 1) / 2)];
-    return pinned(middle[0], middle[1], { class: 'guard-name' }, make('text', { y: -8 }, k.name));
+    // In the middle of its longest stretch.
+    const stretches = k.line.slice(1).map((b, i) => [k.line[i], b]).sort((a, b) => Math.hypot(b[0][0] - b[1][0], b[0][1] - b[1][1]) - Math.hypot(a[0][0] - a[1][0], a[0][1] - a[1][1]));
+    const middle = stretches.length ? [0, 1].map((i) => (stretches[0][0][i] + stretches[0][1][i]) / 2) : k.line[0];
+    return pinned(middle[0], middle[1], { class: 'guard-name' }, make('text', { y: 19 }, k.name));
   });
   const benches = JOB.benches.filter((b) => b.at).map((b) => pinned(b.at[0], b.at[1], { class: 'bench' }, make('path', { d: 'M-8-8H8V8H-8ZM-8-8L8 8M8-8L-8 8' }), make('text', { y: 24 }, b.name)));
   const stakes = JOB.stakes.map((s) => pinned(s.at[0], s.at[1], { class: s.keepOff.length ? 'stake guarded' : 'stake' },
@@ -68,24 +70,27 @@ function drawPlan() {
     .map(([kind, sign, word]) => make('span', { class: `key ${kind}` }, make('b', { 'aria-hidden': 'true' }, sign), ` ${word}`)));
 }
 
-/** Shows the plan at its zoom, and hides names that would lie on each other. */
+/** Shows the plan at its zoom, and hides names that would lie on each other or on a sign. */
 function look() {
   const box = at('drawing').getBoundingClientRect();
   if (box.width === 0) return;
   const [w, h] = [box.width / glass.k, box.height / glass.k];
   at('drawing').setAttribute('viewBox', `${glass.e - w / 2} ${-glass.n - h / 2} ${w} ${h}`);
+  // Signs shrink where the stakes come close on the glass, to six tenths at most; their names grow smaller once, not more.
+  const size = Math.min(1, Math.max(0.6, (PACE * glass.k) / 36));
+  at('drawing').classList.toggle('tight', size < 1);
+  const [letter, lift] = size < 1 ? [4.2, 8] : [5, 11];
+  const signs = glass.stakes.filter(({ g }) => g.classList.contains('stake')).map(({ n, e }) => [e * glass.k, -n * glass.k]);
   const taken = [];
-  // Signs shrink where the stakes come close on the glass, to half at most.
-  const size = Math.min(1, Math.max(0.6, (PACE * glass.k) / 30));
-  const ordered = [...glass.stakes].sort((a, b) => (b.g.id === 'here') - (a.g.id === 'here'));
-  for (const { g, n, e } of ordered) {
+  for (const { g, n, e } of glass.stakes) {
     g.setAttribute('transform', `translate(${e} ${-n}) scale(${(g.classList.contains('stake') ? size : 1) / glass.k})`);
     const name = g.querySelector('[data-name]');
     if (!name) continue;
-    // Its words keep their size when its sign does not.
     name.setAttribute('transform', `scale(${1 / size})`);
-    const [x, y, half] = [e * glass.k, -n * glass.k - 18, 5 * name.textContent.length + 4];
-    const free = taken.every((t) => Math.abs(t[0] - x) > t[2] + half || Math.abs(t[1] - y) > 18);
+    name.setAttribute('y', String(-8 * size - 4));
+    const [x, y, half] = [e * glass.k, -n * glass.k - 8 * size - lift, letter * name.textContent.length + 3];
+    const clear = (t, wide, high) => Math.abs(t[0] - x) > wide || Math.abs(t[1] - y) > high;
+    const free = taken.every((t) => clear(t, t[2] + half, 15)) && signs.every((s) => clear(s, half + 5 * size, 4 + 6 * size));
     name.setAttribute('visibility', free ? 'visible' : 'hidden');
     if (free) taken.push([x, y, half]);
   }
@@ -96,7 +101,7 @@ function lookAtAll() {
   const box = at('drawing').getBoundingClientRect();
   if (box.width === 0) return;
   const [south, north, west, east] = extent();
-  glass.k = Math.min((box.width - 112) / Math.max(east - west, 1e-3), (box.height - 56) / Math.max(north - south, 1e-3));
+  glass.k = Math.min(Math.max(box.width - 104, 40) / Math.max(east - west, 1e-3), Math.max(box.height - 60, 40) / Math.max(north - south, 1e-3));
   // The buttons stand on the right.
   [glass.n, glass.e, glass.home] = [(south + north) / 2, (west + east) / 2 + 34 / glass.k, glass.k];
   look();

@@ -18,7 +18,7 @@ fn outcome(name: &str, stakes: usize) -> Outcome {
     let ring = vec![(500.0, 1000.0), (500.0, 1000.0 + side), (500.0 + side, 1000.0 + side), (500.0 + side, 1000.0)];
     let plane = GradeOut::Plane { at: (500.0, 1000.0), height: 99.2, rise: [-0.02, 0.0] };
     let floor = FloorOut { area: name.to_owned(), rings: vec![ring], grade: plane, up: 0.0, no_topsoil: false };
-    let bench = BenchOut { name: name.to_owned(), elevation: 101.38, note: name.to_owned(), place: None };
+    let bench = BenchOut { name: name.to_owned(), elevation: 101.38, note: name.to_owned() };
     let ground = NetOut {
         nodes: (0..stakes).map(|k| [500.123 + k as f64, 1000.456 + k as f64, 100.01 + k as f64]).collect(),
         triangles: (0..2 * stakes).map(|k| [k % stakes, (k + 1) % stakes, (k + 2) % stakes]).collect(),
@@ -27,14 +27,8 @@ fn outcome(name: &str, stakes: usize) -> Outcome {
         job: name.to_owned(),
         units: Units { length: "ft".to_owned(), ..Units::default() },
         stakes: Some((0..stakes).map(stake).collect()),
-        field: Some(FieldOut {
-            benches: vec![bench],
-            tolerance: [0.04; 2],
-            floors: vec![floor],
-            ground,
-            ..FieldOut::default()
-        }),
-        plan: Some(PlanOut::default()),
+        field: Some(FieldOut { tolerance: [0.04; 2], floors: vec![floor], ground, ..FieldOut::default() }),
+        plan: Some(PlanOut { marks: vec![bench], ..PlanOut::default() }),
         ..Outcome::default()
     }
 }
