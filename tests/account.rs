@@ -87,6 +87,7 @@ fn job(existing: Shots, strip: f64, sections: Vec<Section>, areas: Vec<Area>) ->
         cuts: Vec::new(),
         order: StakeOrder::Walking,
         sheet: Default::default(),
+        tolerance: None,
         kept: Vec::new(),
         defaults: Vec::new(),
         cautions: Vec::new(),

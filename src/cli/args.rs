@@ -25,7 +25,7 @@ pub(crate) enum Command {
     /// The whole job: stakes, volumes, slopes, plan; everything into one folder
     Run(RunArgs),
     /// Existing, finish, subgrade and cut at every stake, in walking order
-    Stakes(JobArgs),
+    Stakes(StakeArgs),
     /// Cut, fill and areas
     Volume(JobArgs),
     /// Pipes: falls, inverts, cover, trenches, what they carry
@@ -197,6 +197,15 @@ pub(crate) struct JobArgs {
     /// Print the JSON envelope instead of tables
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct StakeArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    /// Write the field page for a phone (.html), a new file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) field: Option<PathBuf>,
 }
 
 #[derive(Args, Debug)]

@@ -1,6 +1,8 @@
 //! What each command does: read, work out, print or write.
 
-use super::args::{CheckArgs, CompareArgs, ContourArgs, JobArgs, PlanArgs, PondArgs, RunArgs, SoilArgs, TankArgs};
+use super::args::{
+    CheckArgs, CompareArgs, ContourArgs, JobArgs, PlanArgs, PondArgs, RunArgs, SoilArgs, StakeArgs, TankArgs,
+};
 use super::folder;
 use super::input::{self, Desk};
 use super::jobfile;
@@ -11,7 +13,7 @@ use super::{Ended, Failure, command_line};
 use spadework::job::{self, Input, Levels, Outcome, Parts, SheetWish};
 use spadework::read;
 use spadework::units::{LengthUnit, parse_length};
-use spadework::write::{csv, geojson, json, report, workbook};
+use spadework::write::{csv, field, geojson, json, report, workbook};
 use std::io::Write;
 use std::path::Path;
 
@@ -27,6 +29,7 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
         ("report.txt", report::text(&outcome).into_bytes()),
         ("outcome.json", encoded(json::text(&outcome).map_err(|e| e.to_string()))?),
     ];
+    files.extend(field::page(&outcome).map_err(internal)?.map(|page| ("field.html", page.into_bytes())));
     if outcome.volume.as_ref().is_some_and(|v| !v.areas.is_empty()) {
         files.push(("layers.csv", encoded(csv::layers(&outcome).map_err(|e| e.to_string()))?));
         files.push(("volumes.csv", encoded(csv::volumes(&outcome).map_err(|e| e.to_string()))?));
@@ -47,9 +50,24 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
     tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))
 }
 
-pub(crate) fn stakes(args: &JobArgs) -> Result<Ended, Failure> {
-    let (outcome, ..) = worked_out(args, Parts { stakes: true, ..Parts::NONE })?;
-    tell(&outcome, args.json, "")
+pub(crate) fn stakes(args: &StakeArgs) -> Result<Ended, Failure> {
+    let parts = Parts { stakes: true, plan: args.field.is_some(), ..Parts::NONE };
+    let (mut outcome, ..) = worked_out(&args.job, parts)?;
+    let mut note = String::new();
+    if let Some(path) = &args.field {
+        let page = field::page(&outcome).map_err(internal)?;
+        let Some(page) = page else {
+            let most = field::MOST_STAKES;
+            return Err(Failure::Refused(format!(
+                "error: more than {most} stakes; a field page holds at most {most}\n  help: cut the job to what is dug that day, with --limit or fewer shots"
+            )));
+        };
+        folder::write_new(&[(path, page)])?;
+        note = format!("Written: {}", path.display());
+        // The page shows more; what is printed is the same with it as without.
+        outcome.contours = None;
+    }
+    tell(&outcome, args.job.json, &note)
 }
 
 pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {

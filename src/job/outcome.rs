@@ -68,6 +68,9 @@ pub struct Outcome {
     /// Geometry for the plan; not part of the JSON.
     #[serde(skip)]
     pub plan: Option<PlanOut>,
+    /// What the field page is made of; not part of the JSON.
+    #[serde(skip)]
+    pub field: Option<super::FieldOut>,
 }
 
 impl Outcome {

@@ -5,7 +5,7 @@ use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
     AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut, SurveyOut,
-    UncoveredOut, VolumeOut, caution_out, check_out, haul, region, site_catchments, site_checks, site_picture,
+    UncoveredOut, VolumeOut, caution_out, check_out, field, haul, region, site_catchments, site_checks, site_picture,
     site_rules, site_water, soil, staking, survey, suspects, tank, units_out,
 };
 use crate::design::dig::{Dig, Dug};
@@ -94,6 +94,7 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
         plan.lows = ponds.map(|p| (p.low_at.0, p.low_at.1, p.level - p.depth)).collect();
         plan.unreached =
             out.drainage.iter().filter_map(|d| d.dug.as_ref()).flat_map(|d| d.unreached_rings.clone()).collect();
+        out.field = Some(field::of_site(&site, &plan));
         out.plan = Some(plan);
         out.contours = Some(contours);
     }

@@ -5,6 +5,7 @@ mod columns;
 pub mod csv;
 pub mod digcheck;
 mod drains;
+pub mod field;
 pub mod geojson;
 mod haul;
 pub mod json;
