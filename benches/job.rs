@@ -100,7 +100,8 @@ fn main() {
         }
         let sheet = || {
             let paper = Paper::landscape(PaperSize::Tabloid);
-            svg::text(&plan(&outcome, &PlanOptions { paper })).expect("the plan can be written")
+            svg::text(&plan(&outcome, &PlanOptions { paper, ..PlanOptions::default() }))
+                .expect("the plan can be written")
         };
         let text = sheet();
         let picture = || png::bytes(&text, 150.0).expect("the plan can be drawn");

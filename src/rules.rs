@@ -6,6 +6,15 @@
 
 use crate::units::{Length, LengthUnit};
 
+/// Standing cautions of a dig, printed with every stake list (common practice; local codes and licensed practice decide).
+pub const SAFETY: [&str; 5] = [
+    "Before digging: have the utilities located and wait for the marks. A mark shows a line, not a depth; private lines are not marked. Hand dig beside marks.",
+    "Cut is measured from the ground at the stake, not from the top of the stake.",
+    "A cut of 5 ft (1.5 m) or more, or any in loose or wet ground, needs protected sides and a competent person; nobody enters one that has none. Local codes decide.",
+    "Do not dig below or beside a footing or a wall without a licensed designer. Send no water onto a neighbour.",
+    "This is a grading aid on an assumed datum: no boundary survey, no structural or geotechnical design. Void if a bench or stake was disturbed.",
+];
+
 /// A rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[expect(missing_docs, reason = "each is told by its line in the table")]

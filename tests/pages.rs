@@ -93,6 +93,8 @@ fn what_the_pages_show_is_what_the_program_prints() {
     assert_eq!(run("docs/levels.md"), 6);
     assert_eq!(run("docs/haul.md"), 2);
     assert_eq!(run("docs/soil.md"), 1);
+    assert_eq!(run("docs/dig-check.md"), 3);
+    assert_eq!(run("docs/field-page.md"), 3);
 }
 
 #[test]
@@ -112,6 +114,8 @@ fn links_lead_somewhere() {
     for name in [
         "README.md",
         "DEVELOPERS.md",
+        "docs/dig-check.md",
+        "docs/field-page.md",
         "docs/haul.md",
         "docs/job-file.md",
         "docs/levels.md",
@@ -121,6 +125,7 @@ fn links_lead_somewhere() {
         "docs/why.md",
         "docs/performance.md",
         "docs/safety.md",
+        "docs/sheets.md",
     ] {
         let page = fs::read_to_string(home.join(name)).expect("the page can be read");
         let folder = home.join(name).parent().map(Path::to_path_buf).unwrap_or_default();

@@ -2,7 +2,7 @@
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use spadework::design::ProposedIs;
-use spadework::sheet::{Paper, PaperSize};
+use spadework::sheet::PaperSize;
 use spadework::units::{self, LengthUnit, Slope};
 use std::path::PathBuf;
 
@@ -25,7 +25,7 @@ pub(crate) enum Command {
     /// The whole job: stakes, volumes, slopes, plan; everything into one folder
     Run(RunArgs),
     /// Existing, finish, subgrade and cut at every stake, in walking order
-    Stakes(JobArgs),
+    Stakes(StakeArgs),
     /// Cut, fill and areas
     Volume(JobArgs),
     /// Pipes: falls, inverts, cover, trenches, what they carry
@@ -36,7 +36,9 @@ pub(crate) enum Command {
     Tank(TankArgs),
     /// What leaves and arrives: trips, orders, cost; of a job, or of a dig said in one line
     Haul(HaulArgs),
-    /// The plan picture, SVG and PNG
+    /// The hole, shot again, against the sheet: high and low, stone, hand work, whose it is; a sheet to sign
+    Digcheck(DigcheckArgs),
+    /// The sheets: plan of the dig and all that goes with it, as PDF, SVG and PNG
     Plan(PlanArgs),
     /// Exact cut and fill between two bare surveys
     Compare(CompareArgs),
@@ -113,6 +115,30 @@ pub(crate) struct HaulArgs {
 }
 
 #[derive(Args, Debug)]
+pub(crate) struct DigcheckArgs {
+    /// A job file or job folder
+    pub(crate) job: PathBuf,
+    /// What was shot in the hole: a table `stake,elevation` or `stake,rod,note`, rods with a row of the bench they hang on
+    #[arg(long, value_name = "FILE")]
+    pub(crate) shots: PathBuf,
+    /// How far from dig-to is in ("1/2 in"), or above and below ("1/2 in, 3/4 in"), in place of the job's own
+    #[arg(long, value_name = "LENGTH", value_parser = tolerance_text)]
+    pub(crate) tolerance: Option<String>,
+    /// Load tickets: a table `date,truck,loads`, or `date,truck,loose`
+    #[arg(long, value_name = "FILE")]
+    pub(crate) tickets: Option<PathBuf>,
+    /// Folder to write the sheet and the tables into; without one they are printed
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Paper of the sheet [default: letter, a4 for metres]
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<PaperName>,
+    /// Print the JSON envelope instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
 pub(crate) struct SoilArgs {
     /// A job file or job folder with `cores` in [ground]; or a table of cores
     #[arg(value_name = "JOB|CORES")]
@@ -174,6 +200,15 @@ pub(crate) struct JobArgs {
 }
 
 #[derive(Args, Debug)]
+pub(crate) struct StakeArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    /// Write the field page for a phone (.html), a new file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) field: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
 pub(crate) struct UnitArgs {
     /// The unit of every length, height and coordinate [default: ft]
     #[arg(long, value_enum)]
@@ -191,21 +226,68 @@ pub(crate) struct OutArgs {
     /// Folder to write; one that this program made before is replaced as a whole, any other is left alone
     #[arg(long, value_name = "DIR", default_value = "spadework-out")]
     pub(crate) out: PathBuf,
-    /// Paper of the plan [default: tabloid, a3 for metres]
-    #[arg(long, value_enum)]
-    pub(crate) paper: Option<PaperName>,
+    #[command(flatten)]
+    pub(crate) sheets: SheetArgs,
 }
 
-impl OutArgs {
-    pub(crate) fn paper(&self, unit: LengthUnit) -> Paper {
-        let default = if unit == LengthUnit::Metre { PaperName::A3 } else { PaperName::Tabloid };
-        Paper::landscape(match self.paper.unwrap_or(default) {
-            PaperName::Letter => PaperSize::Letter,
-            PaperName::Tabloid => PaperSize::Tabloid,
-            PaperName::A4 => PaperSize::A4,
-            PaperName::A3 => PaperSize::A3,
-        })
-    }
+/// How the sheets are wanted; before what the job file says of it.
+#[derive(Args, Debug)]
+pub(crate) struct SheetArgs {
+    /// Paper of the sheets [default: as in the job file; else tabloid, a3 for metres]
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<PaperName>,
+    /// Scale of the plan: fit, or "1 in = 8 ft", "1:100"; what does not fit one sheet goes on several [default: as in the job file; else fit]
+    #[arg(long, value_name = "SCALE", value_parser = scale)]
+    pub(crate) scale: Option<String>,
+    /// Which sheets [default: all]
+    #[arg(long, value_enum, value_name = "SHEET,...", value_delimiter = ',')]
+    pub(crate) pages: Vec<PageName>,
+    /// In which forms [default: all]; the PDF has all sheets
+    #[arg(long = "as", value_enum, value_name = "FORM,...", value_delimiter = ',')]
+    pub(crate) forms: Vec<FormName>,
+    /// How depths at stakes are written [default: as in the job file; else tape]
+    #[arg(long, value_enum)]
+    pub(crate) depths: Option<DepthsName>,
+    /// Date printed on every sheet [default: as in the job file; else a line to write on]
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) date: Option<String>,
+    /// Revision printed on every sheet [default: as in the job file; else a line to write on]
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) revision: Option<String>,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug, PartialEq)]
+pub(crate) enum PageName {
+    /// The plan of the dig
+    Plan,
+    /// Every stake in walking order
+    Schedule,
+    /// Sections through the areas
+    Sections,
+    /// Drains from the side
+    Drains,
+    /// Volumes, trips, orders, build-ups, checks, cautions
+    Account,
+    /// The plan for the crew that builds on the dig
+    Finish,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug, PartialEq)]
+pub(crate) enum FormName {
+    /// One file with all sheets
+    Pdf,
+    /// A file for each sheet
+    Svg,
+    /// A picture of each sheet
+    Png,
+}
+
+#[derive(ValueEnum, Clone, Copy, Debug)]
+pub(crate) enum DepthsName {
+    /// Feet-inches to the eighth of an inch; metres
+    Tape,
+    /// Tenths and hundredths of a foot
+    Tenths,
 }
 
 #[derive(Args, Debug)]
@@ -418,6 +500,17 @@ pub(crate) enum PaperName {
     A3,
 }
 
+impl From<PaperName> for PaperSize {
+    fn from(name: PaperName) -> Self {
+        match name {
+            PaperName::Letter => Self::Letter,
+            PaperName::Tabloid => Self::Tabloid,
+            PaperName::A4 => Self::A4,
+            PaperName::A3 => Self::A3,
+        }
+    }
+}
+
 /// Checks a thickness now, so that a slip is a usage error; its unit is known only later.
 fn length_text(text: &str) -> Result<String, String> {
     let length = units::parse_length(text, LengthUnit::Foot).map_err(|e| e.to_string())?;
@@ -426,6 +519,16 @@ fn length_text(text: &str) -> Result<String, String> {
     } else {
         Ok(text.to_owned())
     }
+}
+
+/// One tolerance, or one above and one below.
+fn tolerance_text(text: &str) -> Result<String, String> {
+    let parts: Vec<&str> = text.split(',').collect();
+    if parts.len() > 2 {
+        return Err(format!("found `{text}`; expected one length, or one above and one below"));
+    }
+    parts.into_iter().try_for_each(|part| length_text(part.trim()).map(|_| ()))?;
+    Ok(text.to_owned())
 }
 
 fn bench(text: &str) -> Result<String, String> {
@@ -447,6 +550,13 @@ fn rod_text(text: &str) -> Result<String, String> {
 
 fn slope(text: &str) -> Result<Slope, String> {
     units::parse_slope(text).map_err(|e| e.to_string())
+}
+
+fn scale(text: &str) -> Result<String, String> {
+    if text.trim() == "fit" {
+        return Ok(text.to_owned());
+    }
+    units::parse_scale(text).map(|_| text.to_owned()).map_err(|e| e.to_string())
 }
 
 fn number(text: &str) -> Result<f64, String> {

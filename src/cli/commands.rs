@@ -1,41 +1,36 @@
 //! What each command does: read, work out, print or write.
 
 use super::args::{
-    CheckArgs, CompareArgs, ContourArgs, JobArgs, OutArgs, PlanArgs, PondArgs, RunArgs, SoilArgs, TankArgs,
+    CheckArgs, CompareArgs, ContourArgs, JobArgs, PlanArgs, PondArgs, RunArgs, SoilArgs, StakeArgs, TankArgs,
 };
 use super::folder;
 use super::input::{self, Desk};
 use super::jobfile;
 use super::level;
 use super::progress::Bar;
+use super::sheets;
 use super::{Ended, Failure, command_line};
-use spadework::job::{self, Input, Levels, Outcome, Parts};
+use spadework::job::{self, Input, Levels, Outcome, Parts, SheetWish};
 use spadework::read;
-use spadework::sheet::drains;
-use spadework::sheet::plan::{PlanOptions, plan as draw};
 use spadework::units::{LengthUnit, parse_length};
-use spadework::write::{csv, geojson, json, png, report, svg, workbook};
+use spadework::write::{csv, field, geojson, json, report, workbook};
 use std::io::Write;
 use std::path::Path;
 
-/// Dots to the inch of the plan's PNG: a tabloid sheet is 2550 by 1650.
-const DPI: f64 = 150.0;
-
 pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
-    let (outcome, unit) = worked_out(&args.job, Parts::ALL)?;
+    let (outcome, unit, wish) = worked_out(&args.job, Parts::ALL)?;
     let bar = Bar::new("files");
-    let (svg, png) = pictures(&outcome, &args.out, unit)?;
+    let drawn = sheets::files(&outcome, &args.out.sheets, &wish, unit)?;
     let lines = outcome.plan.as_ref().map(|p| p.subgrade.as_slice()).unwrap_or_default();
     let encoded = |r: Result<String, String>| r.map(String::into_bytes).map_err(internal);
     let mut files = vec![
-        ("plan.svg", svg),
-        ("plan.png", png),
         ("stakes.csv", encoded(csv::stakes(&outcome).map_err(|e| e.to_string()))?),
         ("contours.csv", encoded(csv::contours(lines).map_err(|e| e.to_string()))?),
         ("contours.geojson", geojson::contours(lines, unit).into_bytes()),
         ("report.txt", report::text(&outcome).into_bytes()),
         ("outcome.json", encoded(json::text(&outcome).map_err(|e| e.to_string()))?),
     ];
+    files.extend(field::page(&outcome).map_err(internal)?.map(|page| ("field.html", page.into_bytes())));
     if outcome.volume.as_ref().is_some_and(|v| !v.areas.is_empty()) {
         files.push(("layers.csv", encoded(csv::layers(&outcome).map_err(|e| e.to_string()))?));
         files.push(("volumes.csv", encoded(csv::volumes(&outcome).map_err(|e| e.to_string()))?));
@@ -48,27 +43,42 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
         files.push(("orders.csv", encoded(csv::orders(&outcome).map_err(|e| e.to_string()))?));
         files.extend(estimate(&outcome)?.map(|bytes| ("estimate.xlsx", bytes)));
     }
-    let mut pages = level::both(&drains::pages(&outcome, args.out.paper(unit)), "drains")?;
-    pages.extend(level::files(&outcome, unit)?);
-    files.extend(pages.iter().map(|(name, bytes)| (name.as_str(), bytes.clone())));
+    let notes = level::files(&outcome, unit)?;
+    let pages = drawn.iter().chain(&notes).map(|(name, bytes)| (name.as_str(), bytes.clone()));
+    let files: Vec<(&str, Vec<u8>)> = pages.chain(files).collect();
     folder::write(&args.out.out, &files)?;
     drop(bar);
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
     tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))
 }
 
-pub(crate) fn stakes(args: &JobArgs) -> Result<Ended, Failure> {
-    let (outcome, _) = worked_out(args, Parts { stakes: true, ..Parts::NONE })?;
-    tell(&outcome, args.json, "")
+pub(crate) fn stakes(args: &StakeArgs) -> Result<Ended, Failure> {
+    let parts = Parts { stakes: true, plan: args.field.is_some(), ..Parts::NONE };
+    let (mut outcome, ..) = worked_out(&args.job, parts)?;
+    let mut note = String::new();
+    if let Some(path) = &args.field {
+        let page = field::page(&outcome).map_err(internal)?;
+        let Some(page) = page else {
+            let most = field::MOST_STAKES;
+            return Err(Failure::Refused(format!(
+                "error: more than {most} stakes; a field page holds at most {most}\n  help: cut the job to what is dug that day, with --limit or fewer shots"
+            )));
+        };
+        folder::write_new(&[(path, page)])?;
+        note = format!("Written: {}", path.display());
+        // The page shows more; what is printed is the same with it as without.
+        outcome.contours = None;
+    }
+    tell(&outcome, args.job.json, &note)
 }
 
 pub(crate) fn volume(args: &JobArgs) -> Result<Ended, Failure> {
-    let (outcome, _) = worked_out(args, Parts { volume: true, ..Parts::NONE })?;
+    let (outcome, ..) = worked_out(args, Parts { volume: true, ..Parts::NONE })?;
     tell(&outcome, args.json, "")
 }
 
 pub(crate) fn drain(args: &JobArgs) -> Result<Ended, Failure> {
-    let (outcome, _) = worked_out(args, Parts { drainage: true, ..Parts::NONE })?;
+    let (outcome, ..) = worked_out(args, Parts { drainage: true, ..Parts::NONE })?;
     tell(&outcome, args.json, "")
 }
 
@@ -122,11 +132,9 @@ pub(crate) fn tank(args: &TankArgs) -> Result<Ended, Failure> {
 }
 
 pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
-    let (mut outcome, unit) = worked_out(&args.job, Parts::ALL)?;
-    let (svg, png) = pictures(&outcome, &args.out, unit)?;
-    let pages = level::both(&drains::pages(&outcome, args.out.paper(unit)), "drains")?;
-    let mut files = vec![("plan.svg", svg), ("plan.png", png)];
-    files.extend(pages.iter().map(|(name, bytes)| (name.as_str(), bytes.clone())));
+    let (mut outcome, unit, wish) = worked_out(&args.job, Parts::ALL)?;
+    let drawn = sheets::files(&outcome, &args.out.sheets, &wish, unit)?;
+    let files: Vec<(&str, Vec<u8>)> = drawn.iter().map(|(name, bytes)| (name.as_str(), bytes.clone())).collect();
     folder::write(&args.out.out, &files)?;
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
     // The picture shows all; what is printed is what the picture is made of.
@@ -294,11 +302,11 @@ pub(crate) fn job_file(path: &Path) -> Result<jobfile::Read, Failure> {
 }
 
 /// Reads and works out a job, from its job file or from tables.
-fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, LengthUnit), Failure> {
+fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, LengthUnit, SheetWish), Failure> {
     if let Some(path) = jobfile::named(&args.tables) {
         let (mut outcome, job, desk) = jobfile::worked_out(&path, args, parts)?;
         finish(&mut outcome, desk.inputs(), false);
-        return Ok((outcome, job.unit));
+        return Ok((outcome, job.unit, job.sheet));
     }
     let bar = Bar::new("reading");
     let (job, mut tables) = input::job(args)?;
@@ -307,7 +315,7 @@ fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, LengthUnit), Fai
     let surveys = [&tables.existing, &tables.proposed];
     let mut outcome = outcome.map_err(|refusals| tables.desk.refuse(&refusals, &surveys))?;
     finish(&mut outcome, tables.desk.inputs(), false);
-    Ok((outcome, job.unit))
+    Ok((outcome, job.unit, SheetWish::default()))
 }
 
 pub(crate) fn finish(outcome: &mut Outcome, inputs: Vec<Input>, unit_assumed: bool) {
@@ -317,13 +325,6 @@ pub(crate) fn finish(outcome: &mut Outcome, inputs: Vec<Input>, unit_assumed: bo
     if unit_assumed {
         outcome.defaults.push("tables are in ft".to_owned());
     }
-}
-
-fn pictures(outcome: &Outcome, out: &OutArgs, unit: LengthUnit) -> Result<(Vec<u8>, Vec<u8>), Failure> {
-    let drawing = draw(outcome, &PlanOptions { paper: out.paper(unit) });
-    let text = svg::text(&drawing).map_err(|e| internal(e.to_string()))?;
-    let picture = png::bytes(&text, DPI).map_err(|e| internal(e.to_string()))?;
-    Ok((text.into_bytes(), picture))
 }
 
 /// The estimate as a workbook; none where nothing is hauled.

@@ -164,12 +164,7 @@ fn of_table(path: &Path, args: &LevelArgs) -> Result<Outcome, Failure> {
 
 fn paper(args: &LevelArgs, unit: LengthUnit) -> Paper {
     let usual = if unit == LengthUnit::Metre { PaperName::A4 } else { PaperName::Letter };
-    Paper::portrait(match args.paper.unwrap_or(usual) {
-        PaperName::Letter => PaperSize::Letter,
-        PaperName::Tabloid => PaperSize::Tabloid,
-        PaperName::A4 => PaperSize::A4,
-        PaperName::A3 => PaperSize::A3,
-    })
+    Paper::portrait(args.paper.unwrap_or(usual).into())
 }
 
 /// What a page is written as.

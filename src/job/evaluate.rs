@@ -4,7 +4,8 @@ use super::cover::{nothing_shared, uncovered};
 use super::ponds::ponds_out;
 use super::{
     DoubtOut, DrainageOut, EXISTING, FallsOut, FlatOut, Job, Outcome, PROPOSED, Parts, PathOut, StakeOut, SurveyOut,
-    TotalOut, VolumeOut, caution_out, check_out, deep, picture, region, survey, suspects, trimmed, units_out,
+    TotalOut, VolumeOut, caution_out, check_out, deep, field, picture, region, staking, survey, suspects, trimmed,
+    units_out,
 };
 use crate::design::Bare;
 use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, WaysOut, slopes};
@@ -77,7 +78,10 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
         }
     }
     if parts.plan {
-        let (plan, contours) = picture::plan(&ground, &total, out.falls());
+        let (mut plan, contours) = picture::plan(&ground, &total, out.falls());
+        out.field = Some(field::of_ground(&ground, &plan));
+        plan.marks = staking::bare_marks(job);
+        plan.check_stakes = staking::check_stakes(out.stakes.as_deref().unwrap_or_default());
         out.plan = Some(plan);
         out.contours = Some(contours);
     }

@@ -6,9 +6,15 @@
 mod bare;
 mod basis;
 mod cover;
+mod digcheck;
+mod digcheck_benches;
+mod digcheck_out;
+mod digcheck_totals;
+mod digcheck_water;
 mod drain_profile;
 mod drains;
 mod evaluate;
+mod field;
 mod haul;
 mod levels;
 mod orders;
@@ -16,6 +22,7 @@ mod outcome;
 mod picture;
 mod ponds;
 mod road;
+mod sections;
 mod site;
 mod site_catchments;
 mod site_checks;
@@ -23,6 +30,7 @@ mod site_picture;
 mod site_rules;
 mod site_water;
 mod soil;
+mod staking;
 mod survey;
 mod suspects;
 mod tank;
@@ -30,8 +38,11 @@ mod water_out;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use basis::{BasisOut, DugOut, SoilBasisOut, TruckBasisOut};
+pub use digcheck::DigCheck;
+pub use digcheck_out::*;
 pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
 pub use evaluate::evaluate;
+pub use field::{FieldOut, FloorOut, GradeOut, NetOut};
 pub use levels::{BookLine, BookRow, ClosureOut, LevelNotes, NotesOut, PointOut, ResidualOut, RunOut, level_notes};
 pub use orders::{BROUGHT_IN, MadeOut, OrderOut, OrderPartOut};
 pub use outcome::*;
@@ -39,8 +50,10 @@ pub use ponds::{PondOut, bare_ponds};
 pub use road::{
     CargoOut, CostLineOut, CostOut, HaulOut, LoadsOut, MaterialOut, OptionOut, QuickHaul, TripsOut, quick_haul,
 };
+pub use sections::{PipeCutOut, SectionOut, SpanOut};
 pub use site::evaluate_site;
 pub use soil::{CoreOut, FactorsOut, SoilAreaOut, SoilLayerOut, SoilOut, bare_soil};
+pub use staking::{BenchOut, PlaneOut};
 pub use suspects::{MovedOut, MovedStakeOut, SurveyOut, SuspectOut, lath, usual_shot_error};
 pub use tank::{CatchmentOut, OverflowOut, SizeOut, TankOut};
 pub use water_out::*;
@@ -91,6 +104,21 @@ pub struct Job {
     pub cautions: Vec<Caution>,
 }
 
+/// How the sheets of a job are wanted; nothing is worked out from it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SheetWish {
+    /// Size of the paper: `letter`, `tabloid`, `a4`, `a3`.
+    pub paper: Option<String>,
+    /// A scale as it was said, and how many times smaller than the ground that is.
+    pub scale: Option<(String, f64)>,
+    /// Whether depths at stakes are in tenths of a foot.
+    pub in_tenths: bool,
+    /// Date, printed on every sheet.
+    pub date: Option<String>,
+    /// Revision, printed on every sheet.
+    pub revision: Option<String>,
+}
+
 /// A job with areas, from a job file.
 #[derive(Clone, Debug)]
 pub struct SiteJob {
@@ -130,6 +158,12 @@ pub struct SiteJob {
     pub outlets: Vec<(String, i64, i64)>,
     /// Interval of contours; chosen to suit where not said.
     pub interval: Option<Length>,
+    /// Lines the ground is cut along for a drawing: both ends of each.
+    pub cuts: Vec<[(i64, i64); 2]>,
+    /// How the sheets are wanted.
+    pub sheet: SheetWish,
+    /// How far from dig-to the dug ground may be; the usual where not said.
+    pub tolerance: Option<crate::digcheck::Tolerance>,
     /// How stakes are listed.
     pub order: StakeOrder,
     /// Parts that were read and checked but are not worked out yet, by the name of their table.

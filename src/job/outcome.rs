@@ -4,9 +4,12 @@
 //! slopes as rise over run; azimuths in degrees clockwise from north. A part that was not computed is absent.
 //! Nothing here is rounded: that is done where it is printed.
 
+use super::digcheck_out::DigCheckOut;
 use super::levels::NotesOut;
 use super::road::HaulOut;
+use super::sections::SectionOut;
 use super::soil::SoilOut;
+use super::staking::{BenchOut, PlaneOut};
 use super::suspects::SurveyOut;
 use super::tank::TankOut;
 use super::water_out::{DrainageOut, FallsOut};
@@ -56,12 +59,18 @@ pub struct Outcome {
     /// What leaves and arrives, trips, orders, cost.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub haul: Option<HaulOut>,
+    /// The hole against the sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub digcheck: Option<DigCheckOut>,
     /// Every rule that was held against the design.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub checks: Vec<CheckOut>,
     /// Geometry for the plan; not part of the JSON.
     #[serde(skip)]
     pub plan: Option<PlanOut>,
+    /// What the field page is made of; not part of the JSON.
+    #[serde(skip)]
+    pub field: Option<super::FieldOut>,
 }
 
 impl Outcome {
@@ -380,6 +389,10 @@ pub struct PlanOut {
     pub benches: Vec<(String, f64, f64, f64)>,
     /// Lows where water stays: northing, easting, height.
     pub lows: Vec<(f64, f64, f64)>,
+    /// The highest place of each area's subgrade: northing, easting, height; none where it is level.
+    pub highs: Vec<(f64, f64, f64)>,
+    /// Lines the existing surface does not bridge.
+    pub breaks: Vec<Vec<(f64, f64)>>,
     /// Height of instrument, if a set-up was given, and how it was found.
     pub set_up: Option<String>,
     /// Areas, for a job with areas.
@@ -400,6 +413,20 @@ pub struct PlanOut {
     pub sections: Vec<(String, Vec<(String, f64)>)>,
     /// What is printed under the north arrow.
     pub north: Option<String>,
+    /// The ground cut along lines.
+    pub cuts: Vec<SectionOut>,
+    /// Marks every height hangs on, whether their place is known or not.
+    pub marks: Vec<BenchOut>,
+    /// Stakes outside the dig a set-up is checked at: name and ground.
+    pub check_stakes: Vec<(String, f64)>,
+    /// Areas whose subgrade is one plane: rod and dials.
+    pub planes: Vec<PlaneOut>,
+    /// Contours of the finish.
+    pub finish: Vec<LineOut>,
+    /// Slope arrows of the finish.
+    pub finish_arrows: Vec<ArrowOut>,
+    /// Steps in the finish where two areas meet.
+    pub finish_steps: Vec<StepOut>,
     /// Ground from existing to proposed along the way to the outlet or down the overall fall.
     pub profile: Vec<ProfilePoint>,
 }
@@ -426,7 +453,7 @@ pub struct StepOut {
     pub areas: [String; 2],
     /// Its ends.
     pub ends: [(f64, f64); 2],
-    /// First area's subgrade less the second's at each end.
+    /// First area's height less the second's at each end.
     pub heights: [f64; 2],
 }
 

@@ -1,11 +1,12 @@
 //! Geometry for the plan: contours, tint, arrows, edge, profile. Exact where it can be drawn, coarser only where there is too much to draw.
 
 use super::evaluate::Ground;
+use super::sections;
 use super::{ArrowOut, ContourOut, FallsOut, LineOut, PlanOut, ProfilePoint, TintOut};
 use crate::drainage::Fall;
 use crate::finding::{Refusal, Subject};
-use crate::shots::{Frame, Kind, MICRO, from_micro};
-use crate::surface::{Position, Region, Surface};
+use crate::shots::{Frame, Kind, MICRO, Shots, from_micro};
+use crate::surface::{Breakline, LinePoint, Position, Region, Surface};
 use crate::units::{Length, fixed};
 use crate::volume::{Bands, Overlay};
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
@@ -90,6 +91,15 @@ pub(super) fn every(surface: &Surface, step: f64, name: &str) -> Result<Vec<f64>
     })
 }
 
+/// Where breaklines run.
+pub(super) fn breaks(lines: &[Breakline], shots: &Shots) -> Vec<Vec<(f64, f64)>> {
+    let place = |point: &LinePoint| match *point {
+        LinePoint::Shot(row) => shots.place(row),
+        LinePoint::At(n, e, _) => (from_micro(n), from_micro(e)),
+    };
+    lines.iter().map(|line| line.points.iter().map(place).collect()).collect()
+}
+
 /// Lowest and highest vertex.
 pub(super) fn heights(surface: &Surface) -> (f64, f64) {
     let count = u32::try_from(surface.net().vertices()).unwrap_or(u32::MAX);
@@ -133,13 +143,19 @@ pub(super) fn plan(ground: &Ground<'_>, total: &Overlay, drainage: Option<&Falls
     let subgrade_lines = lines_out(subgrade, &of_subgrade);
     let contours = by_level(&subgrade_lines, &of_subgrade);
     let (tint, zero_line) = tint(ground, total);
+    let finish = &ground.design.finish;
+    let [from, to] = ends(ground, drainage);
     let plan = PlanOut {
+        cuts: sections::bare(existing, finish, subgrade, ground.region.as_ref(), [from, to]),
+        finish: lines_out(finish, &levels(finish)),
+        finish_arrows: arrows(ground),
         existing: lines_out(existing, &of_existing),
         subgrade: subgrade_lines,
         interval,
         tint,
         zero_line,
         edge: edge(ground),
+        breaks: breaks(&ground.job.existing_lines, &ground.job.existing),
         arrows: arrows(ground),
         outlets: ground
             .job
@@ -262,6 +278,25 @@ fn arrows(ground: &Ground<'_>) -> Vec<ArrowOut> {
 /// Along the longest path that ends well, straight from its start to its end; else down the overall fall through the middle.
 fn profile(ground: &Ground<'_>, drainage: Option<&FallsOut>) -> Vec<ProfilePoint> {
     let subgrade = &ground.design.subgrade;
+    let [from, to] = ends(ground, drainage);
+    let length = (to[0] - from[0]).hypot(to[1] - from[1]) / MICRO;
+    (0..=PROFILE)
+        .map(|k| {
+            let part = f64::from(k) / f64::from(PROFILE);
+            let at = [0, 1].map(|i| from[i] + part * (to[i] - from[i]));
+            ProfilePoint {
+                distance: part * length,
+                existing: ground.existing.height_local(at),
+                finish: ground.design.finish.height_local(at),
+                subgrade: subgrade.height_local(at),
+            }
+        })
+        .collect()
+}
+
+/// Where the profile begins and ends, in the frame.
+fn ends(ground: &Ground<'_>, drainage: Option<&FallsOut>) -> [[f64; 2]; 2] {
+    let subgrade = &ground.design.subgrade;
     let frame = subgrade.net().frame();
     let micro = |n: f64, e: f64| frame.local(crate::shots::to_micro(n), crate::shots::to_micro(e));
     let (low, high) = subgrade.net().bounds();
@@ -280,17 +315,5 @@ fn profile(ground: &Ground<'_>, drainage: Option<&FallsOut>) -> Vec<ProfilePoint
         let (dn, de) = (half * azimuth.cos(), half * azimuth.sin());
         (micro(n - dn, e - de), micro(n + dn, e + de))
     });
-    let length = (to[0] - from[0]).hypot(to[1] - from[1]) / MICRO;
-    (0..=PROFILE)
-        .map(|k| {
-            let part = f64::from(k) / f64::from(PROFILE);
-            let at = [0, 1].map(|i| from[i] + part * (to[i] - from[i]));
-            ProfilePoint {
-                distance: part * length,
-                existing: ground.existing.height_local(at),
-                finish: ground.design.finish.height_local(at),
-                subgrade: subgrade.height_local(at),
-            }
-        })
-        .collect()
+    [from, to]
 }

@@ -5,8 +5,8 @@ use super::evaluate::total_out;
 use super::levels::survey_out;
 use super::{
     AreaOut, DoubtOut, ExcavationOut, LayerOut, LayerTopOut, Outcome, Parts, SiteJob, StakeOrder, StakeOut, SurveyOut,
-    UncoveredOut, VolumeOut, caution_out, check_out, haul, region, site_catchments, site_checks, site_picture,
-    site_rules, site_water, soil, survey, suspects, tank, units_out,
+    UncoveredOut, VolumeOut, caution_out, check_out, field, haul, region, site_catchments, site_checks, site_picture,
+    site_rules, site_water, soil, staking, survey, suspects, tank, units_out,
 };
 use crate::design::dig::{Dig, Dug};
 use crate::design::drains::{Part, Run, runs, trenches};
@@ -90,9 +90,11 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     if parts.plan {
         let (mut plan, contours) = site_picture::plan(&site, &taken);
         let ponds = out.drainage.iter().flat_map(|d| d.ponds.iter().flatten()).filter(|p| p.inside.is_none());
+        plan.check_stakes = staking::check_stakes(out.stakes.as_deref().unwrap_or_default());
         plan.lows = ponds.map(|p| (p.low_at.0, p.low_at.1, p.level - p.depth)).collect();
         plan.unreached =
             out.drainage.iter().filter_map(|d| d.dug.as_ref()).flat_map(|d| d.unreached_rings.clone()).collect();
+        out.field = Some(field::of_site(&site, &plan));
         out.plan = Some(plan);
         out.contours = Some(contours);
     }
@@ -107,7 +109,7 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     Ok(out)
 }
 
-fn prepare<'a>(
+pub(super) fn prepare<'a>(
     job: &'a SiteJob,
     cautions: &mut Vec<Caution>,
     progress: Progress<'_>,
@@ -147,7 +149,7 @@ impl Site<'_> {
         row.map(|r| shots.names.get(r).to_owned())
     }
 
-    fn account(&self, k: usize) -> Taken {
+    pub(super) fn account(&self, k: usize) -> Taken {
         let area = &self.dig.areas[k];
         let topsoil = self.topsoil(area);
         let of = |up: f64| {
@@ -299,7 +301,7 @@ fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
 }
 
 /// Shots of the ground, stakes without a shot, corners, and places where two subgrades cross, in the order asked.
-fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
+pub(super) fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
     let job = site.job;
     let mut out: Vec<(Place, Vec<String>)> = Vec::new();
     let mut known: HashMap<(i64, i64), usize> = HashMap::new();

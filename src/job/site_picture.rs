@@ -1,10 +1,11 @@
 //! Geometry for the plan of a job with areas.
 
-use super::picture::{by_level, depths_for, heights, interval_for, lines_inside, lines_out, multiples};
+use super::picture::{breaks, by_level, depths_for, heights, interval_for, lines_inside, lines_out, multiples};
 use super::site::{Site, Taken};
 use super::{AreaPlanOut, ArrowOut, ContourOut, DrainOut, KeepOffOut, LineOut, PlanOut, StepOut, TintOut};
+use super::{sections, staking};
 use crate::design::Grade;
-use crate::design::dig::{Dug, Ring};
+use crate::design::dig::{Dug, Ring, Step};
 use crate::design::outlines::middle;
 use crate::design::said::Guard;
 use crate::drainage::azimuth;
@@ -28,7 +29,8 @@ pub(super) fn plan(site: &Site<'_>, taken: &[Taken]) -> (PlanOut, Vec<ContourOut
     }
     let interval = job.interval.map_or_else(|| interval_for(low, high), Length::job_units);
     let levels = multiples(low, high, interval).unwrap_or_default();
-    let subgrade: Vec<LineOut> = site.dig.areas.iter().flat_map(|a| area_lines(site, a, &levels)).collect();
+    let subgrade: Vec<LineOut> =
+        site.dig.areas.iter().flat_map(|a| area_lines(site, a, (&a.subgrade, a.floor()), &levels)).collect();
     let contours = by_level(&subgrade, &levels).into_iter().filter(|c| c.lines > 0).collect();
     let deepest = taken
         .iter()
@@ -43,11 +45,15 @@ pub(super) fn plan(site: &Site<'_>, taken: &[Taken]) -> (PlanOut, Vec<ContourOut
     let plan = PlanOut {
         existing: lines_out(&site.existing, &levels),
         subgrade,
+        finish: finish_lines(site, interval),
+        finish_arrows: site.dig.areas.iter().flat_map(|a| arrows(site, a, &a.finish)).collect(),
         interval,
         tint,
         zero_line,
         edge: site.dig.areas.iter().flat_map(|a| rings(a) as Vec<Vec<(f64, f64)>>).collect(),
-        arrows: site.dig.areas.iter().flat_map(|a| arrows(site, a)).collect(),
+        breaks: breaks(&job.lines, &job.existing),
+        highs: site.dig.areas.iter().filter_map(|a| highest(site, a)).collect(),
+        arrows: site.dig.areas.iter().flat_map(|a| arrows(site, a, &a.subgrade)).collect(),
         outlets: job.outlets.iter().map(|(name, n, e)| (name.clone(), from_micro(*n), from_micro(*e), None)).collect(),
         benches: job
             .benches
@@ -69,17 +75,14 @@ pub(super) fn plan(site: &Site<'_>, taken: &[Taken]) -> (PlanOut, Vec<ContourOut
                 label: frame.site(label(a)),
             })
             .collect(),
-        steps: site
-            .dig
-            .steps
-            .iter()
-            .filter(|s| s.heights.iter().any(|h| h.abs() > LEVEL))
-            .map(|s| StepOut {
-                areas: s.areas.map(|k| site.dig.areas[k].said.name.clone()),
-                ends: s.ends.map(place),
-                heights: s.heights,
-            })
-            .collect(),
+        steps: steps(site, |s| s.heights),
+        finish_steps: steps(site, |s| {
+            let height = |k: usize, p: (i64, i64)| site.dig.areas[k].finish.height(frame.local(p.0, p.1));
+            s.ends.map(|p| height(s.areas[0], p) - height(s.areas[1], p))
+        }),
+        cuts: sections::sections(site),
+        marks: staking::marks(&job.benches),
+        planes: staking::planes(site),
         over_dig: joined(site, &site.dig.rings),
         batter: joined(site, &site.dig.batters),
         keep_offs: job.said.keep_offs.iter().map(keep_off).collect(),
@@ -98,11 +101,30 @@ pub(super) fn plan(site: &Site<'_>, taken: &[Taken]) -> (PlanOut, Vec<ContourOut
     (plan, contours)
 }
 
+/// Contours of the finish of all areas.
+fn finish_lines(site: &Site<'_>, interval: f64) -> Vec<LineOut> {
+    let tops = || site.dig.areas.iter().flat_map(|a| &a.pieces).flat_map(|t| t.height);
+    let (low, high) = tops().fold((f64::MAX, f64::MIN), |(l, h), z| (l.min(z), h.max(z)));
+    let levels = multiples(low, high, interval).unwrap_or_default();
+    site.dig.areas.iter().flat_map(|a| area_lines(site, a, (&a.finish, a.pieces.iter().copied()), &levels)).collect()
+}
+
+/// Edges two areas share at different heights.
+fn steps(site: &Site<'_>, heights: impl Fn(&Step) -> [f64; 2]) -> Vec<StepOut> {
+    let place = |p: (i64, i64)| (from_micro(p.0), from_micro(p.1));
+    let steps = site.dig.steps.iter().map(|s| StepOut {
+        areas: s.areas.map(|k| site.dig.areas[k].said.name.clone()),
+        ends: s.ends.map(place),
+        heights: heights(s),
+    });
+    steps.filter(|s| s.heights.iter().any(|h| h.abs() > LEVEL)).collect()
+}
+
 /// Steps lower than this are none: half of the last place a height is typed in.
 const LEVEL: f64 = 0.005;
 
 /// Middle of the area if it lies inside, else the middle of its largest triangle.
-fn label(area: &Dug<'_>) -> [f64; 2] {
+pub(super) fn label(area: &Dug<'_>) -> [f64; 2] {
     let at = middle(&area.region);
     if area.region.holds(at) {
         return at;
@@ -111,19 +133,44 @@ fn label(area: &Dug<'_>) -> [f64; 2] {
     largest.map_or(at, |t| t.at([1.0 / 3.0; 3]))
 }
 
-/// Contours of the subgrade of one area. Of a plane: level by level the stretches of one straight line, joined where they run on.
-fn area_lines(site: &Site<'_>, area: &Dug<'_>, levels: &[f64]) -> Vec<LineOut> {
+/// The highest corner of an area's subgrade, of equals the one furthest north, then west.
+fn highest(site: &Site<'_>, area: &Dug<'_>) -> Option<(f64, f64, f64)> {
+    let corners = || area.floor().flat_map(|t| t.height.into_iter().zip(t.place));
+    let lowest = corners().map(|c| c.0).fold(f64::INFINITY, f64::min);
     let frame = site.dig.frame();
-    let plane = match &area.subgrade {
+    let placed = corners().map(|(z, at)| {
+        let (n, e) = frame.site(at);
+        (n, e, z)
+    });
+    let higher = |held: (f64, f64, f64), next: (f64, f64, f64)| {
+        let rank = |c: (f64, f64, f64)| [c.2, c.0, -c.1];
+        let tie = (held.2 - next.2).abs() <= LEVEL;
+        let wins = if tie { rank(next)[1..] > rank(held)[1..] } else { next.2 > held.2 };
+        if wins { next } else { held }
+    };
+    placed.reduce(higher).filter(|high| high.2 - lowest > LEVEL)
+}
+
+/// Contours of the finish or the subgrade of one area, `floor` being its pieces at that height. Of a plane: level by level the stretches
+/// of one straight line, joined where they run on.
+fn area_lines(
+    site: &Site<'_>,
+    area: &Dug<'_>,
+    (grade, floor): (&Grade, impl Iterator<Item = Triangle>),
+    levels: &[f64],
+) -> Vec<LineOut> {
+    let frame = site.dig.frame();
+    let plane = match grade {
         Grade::Plane(plane) => plane,
         Grade::Net(surface) => return lines_inside(surface, levels, &area.region),
     };
     let [gx, gy] = plane.rise();
     let along = [-gy, gx];
     let part = |p: [f64; 2]| p[0] * along[0] + p[1] * along[1];
+    let pieces: Vec<Triangle> = floor.collect();
     let mut out = Vec::new();
     for &level in levels {
-        let mut stretches: Vec<[[f64; 2]; 2]> = area.floor().filter_map(|t| crossing(&t, level)).collect();
+        let mut stretches: Vec<[[f64; 2]; 2]> = pieces.iter().filter_map(|t| crossing(t, level)).collect();
         for s in &mut stretches {
             if part(s[0]) > part(s[1]) {
                 s.swap(0, 1);
@@ -175,15 +222,15 @@ fn tint(site: &Site<'_>, deepest: f64) -> (Vec<TintOut>, Vec<[(f64, f64); 2]>) {
     (pieces.collect(), zero)
 }
 
-/// An arrow for about every so many feet of an area, at least one, at the slope of its subgrade.
-fn arrows(site: &Site<'_>, area: &Dug<'_>) -> Vec<ArrowOut> {
+/// An arrow for about every so many feet of an area, at least one, at the slope of that grade.
+fn arrows(site: &Site<'_>, area: &Dug<'_>, grade: &Grade) -> Vec<ArrowOut> {
     const ACROSS: i32 = 5;
     let frame = site.dig.frame();
     let (low, high) = site.existing.net().bounds();
     let pace = (high[0] - low[0]).max(high[1] - low[1]) / f64::from(ACROSS);
     let arrow = |at: [f64; 2]| {
         let (northing, easting) = frame.site(at);
-        let (east, north) = area.subgrade.falls(at, frame);
+        let (east, north) = grade.falls(at, frame);
         ArrowOut { northing, easting, slope: east.hypot(north), azimuth: azimuth((east, north)) }
     };
     let lattice = (0..ACROSS).flat_map(|x| (0..ACROSS).map(move |y| (x, y)));

@@ -427,13 +427,15 @@ pub struct Group {
     pub id: &'static str,
     /// In the order they are drawn.
     pub items: Vec<Item>,
+    /// What is drawn outside of it is cut off; all is shown where there is none.
+    pub clip: Option<Rect>,
 }
 
 impl Group {
     /// An empty group.
     #[must_use]
     pub fn new(id: &'static str) -> Self {
-        Self { id, items: Vec::new() }
+        Self { id, items: Vec::new(), clip: None }
     }
 
     /// Adds one thing. Words of nothing but blanks are no thing.

@@ -4,6 +4,7 @@
 //! Bitstream Vera / DejaVu terms), never guessed, so that what fits here fits in every file written from it.
 //! Units: a size is that of the em, in inches; `up` and `down` are measured from the base line, both positive.
 
+use std::ops::Range;
 use std::sync::OnceLock;
 use ttf_parser::Face;
 
@@ -65,6 +66,17 @@ pub fn extent(words: &str, weight: Weight, em: f64) -> Extent {
         }
     }
     extent
+}
+
+/// The glyphs of `words` in their order: the bytes each stands for, its number in the face, how far it moves on, in ems.
+pub fn glyphs(words: &str, weight: Weight) -> impl Iterator<Item = (Range<usize>, u16, f64)> {
+    let face = face(weight);
+    let unit = 1.0 / f64::from(face.units_per_em());
+    words.char_indices().filter_map(move |(at, c)| {
+        let glyph = face.glyph_index(c)?;
+        let advance = f64::from(face.glyph_hor_advance(glyph).unwrap_or(0)) * unit;
+        Some((at..at + c.len_utf8(), glyph.0, advance))
+    })
 }
 
 /// Width of `words` at size `em`, in inches.

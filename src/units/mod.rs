@@ -14,7 +14,7 @@ mod say;
 mod volume;
 
 pub use measure::{Measured, parse_measure, said_in};
-pub use parse::{Misread, parse_length, parse_number, parse_slope};
+pub use parse::{Misread, parse_length, parse_number, parse_scale, parse_slope};
 pub use say::{CutFill, eighths, feet_inches, fixed};
 pub use volume::{Bank, BankVolume, Compacted, CompactedVolume, Loose, LooseVolume, State, Volume};
 

@@ -120,6 +120,25 @@ pub fn parse_slope(text: &str) -> Result<Slope, Misread> {
     Err(bad())
 }
 
+/// How many times smaller the ground is drawn: 96 for `1 in = 8 ft`, `1/8 in = 1 ft` or `1:96`.
+///
+/// # Errors
+/// Anything else, or a scale beyond 1:1 and 1:100,000.
+pub fn parse_scale(text: &str) -> Result<f64, Misread> {
+    let bad = || Misread {
+        found: text.to_owned(),
+        expected: "a scale from 1:1 to 1:100000, such as `1 in = 8 ft`, `1/8 in = 1 ft` or `1:100`".to_owned(),
+    };
+    let clean = plain_marks(text);
+    let metres = |t: &str| parse_length(t, LengthUnit::Metre).map(Length::job_units).map_err(|_| bad());
+    let ratio = match (clean.split_once('='), clean.split_once(':')) {
+        (Some((paper, ground)), _) => metres(ground)? / metres(paper)?,
+        (None, Some((one, many))) if one.trim() == "1" => mixed(many.trim()).ok_or_else(bad)?,
+        _ => return Err(bad()),
+    };
+    if (1.0 - 1e-9..=1e5).contains(&ratio) { Ok(ratio) } else { Err(bad()) }
+}
+
 /// Typographic primes and quotes to ' and "; vulgar fractions to `n/d` behind a space.
 fn plain_marks(text: &str) -> String {
     let mut out = String::with_capacity(text.len());

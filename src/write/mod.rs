@@ -3,11 +3,14 @@
 mod account;
 mod columns;
 pub mod csv;
+pub mod digcheck;
 mod drains;
+pub mod field;
 pub mod geojson;
 mod haul;
 pub mod json;
 mod levels;
+pub mod pdf;
 pub mod png;
 pub mod report;
 mod soil;
@@ -16,6 +19,5 @@ mod tank;
 mod water;
 pub mod workbook;
 
-#[cfg(test)]
 #[cfg(test)]
 mod tests;

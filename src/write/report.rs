@@ -1,6 +1,6 @@
 //! What a person reads on a screen or a print: stakes, volumes, slopes, checks, cautions, in plain text.
 
-use super::{account, columns::columns, drains, haul, levels, soil, tank, water};
+use super::{account, columns::columns, digcheck, drains, haul, levels, soil, tank, water};
 use crate::job::{ContourOut, FallsOut, Outcome, StakeOut, VolumeOut};
 use crate::units::fixed;
 use std::fmt::Write;
@@ -41,6 +41,7 @@ fn said(outcome: &Outcome, every_row: bool) -> String {
     parts.extend(outcome.soil.as_ref().map(|s| soil::soil(s, outcome)));
     parts.extend(outcome.tank.as_ref().map(|t| tank::tank(t, outcome)));
     parts.extend(outcome.haul.as_ref().map(|h| haul::haul(h, outcome)));
+    parts.extend(outcome.digcheck.as_ref().map(|d| digcheck::report(d, outcome)));
     parts.extend(outcome.contours.as_deref().filter(|c| !c.is_empty()).map(|c| contours(c, outcome)));
     parts.extend(checks(outcome));
     parts.extend(cautions(outcome));
@@ -50,14 +51,7 @@ fn said(outcome: &Outcome, every_row: bool) -> String {
     parts.join("\n\n") + "\n"
 }
 
-/// Standing cautions of a dig, printed with every stake list (common practice; local codes and licensed practice decide).
-pub const SAFETY: [&str; 5] = [
-    "Before digging: have the utilities located and wait for the marks. A mark shows a line, not a depth; private lines are not marked. Hand dig beside marks.",
-    "Cut is measured from the ground at the stake, not from the top of the stake.",
-    "A cut of 5 ft (1.5 m) or more, or any in loose or wet ground, needs protected sides and a competent person; nobody enters one that has none. Local codes decide.",
-    "Do not dig below or beside a footing or a wall without a licensed designer. Send no water onto a neighbour.",
-    "This is a grading aid on an assumed datum: no boundary survey, no structural or geotechnical design. Void if a bench or stake was disturbed.",
-];
+pub use crate::rules::SAFETY;
 
 /// The stake list.
 #[must_use]

@@ -2,11 +2,12 @@
 //!
 //! Method: one user unit is one inch of paper (`width="17in" viewBox="0 0 17 11"`), so a print at 100 % is to scale.
 //! Words stay words, with the width the embedded font gives them (`textLength`): a viewer with another font keeps
-//! the layout. Source: W3C, Scalable Vector Graphics (SVG) 1.1 and 2. Numbers are written to 1/10,000 in.
+//! the layout. Source: W3C, Scalable Vector Graphics (SVG) 1.1 and 2. Numbers are written to 1/10,000 in, contours to a
+//! thousandth of that, so that heights can be measured on them.
 //! A number that is not finite is refused by name, since readers drop such a path without a word.
 
 use crate::sheet::font::Weight;
-use crate::sheet::{Area, Colour, Drawing, Item, PaperPoint, Stroke, Text};
+use crate::sheet::{Area, Colour, Drawing, Item, PaperPoint, Rect, Stroke, Text};
 use std::fmt::{self, Write as _};
 use std::io;
 
@@ -35,6 +36,7 @@ impl std::error::Error for NotFinite {}
 /// # Errors
 /// A measure is not a finite number.
 pub fn text(drawing: &Drawing) -> Result<String, NotFinite> {
+    all_finite(drawing)?;
     let (w, h) = drawing.paper.inches();
     let mut out = String::with_capacity(64 * 1024);
     let (w, h) = (number(w), number(h));
@@ -49,7 +51,37 @@ pub fn text(drawing: &Drawing) -> Result<String, NotFinite> {
         ),
     );
     for group in &drawing.groups {
-        put(&mut out, format_args!("<g id=\"{}\">\n", escaped(group.id)));
+        let id = escaped(group.id);
+        match group.clip {
+            Some(Rect { x, y, w, h }) => {
+                let [x, y, w, h] = [x, y, w, h].map(number);
+                put(
+                    &mut out,
+                    format_args!(
+                        "<clipPath id=\"{id}-room\"><rect x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\"/></clipPath>\n\
+                         <g id=\"{id}\" clip-path=\"url(#{id}-room)\">\n"
+                    ),
+                );
+            }
+            None => put(&mut out, format_args!("<g id=\"{id}\">\n")),
+        }
+        let places = if group.id.ends_with("-contours") { FINE } else { PLACES };
+        for item in &group.items {
+            match item {
+                Item::Stroke(stroke) => write_stroke(&mut out, stroke, places),
+                Item::Area(area) => write_area(&mut out, area),
+                Item::Text(text) => write_text(&mut out, text),
+            }
+        }
+        out.push_str("</g>\n");
+    }
+    out.push_str("</g>\n</svg>\n");
+    Ok(out)
+}
+
+/// Readers drop a path with a measure that is no number without a word: refused here, by name.
+pub(super) fn all_finite(drawing: &Drawing) -> Result<(), NotFinite> {
+    for group in &drawing.groups {
         for (i, item) in group.items.iter().enumerate() {
             let (kind, bad) = match item {
                 Item::Stroke(stroke) => ("line", first_bad(&stroke.points, &[stroke.width])),
@@ -60,16 +92,9 @@ pub fn text(drawing: &Drawing) -> Result<String, NotFinite> {
                 let what = if let Item::Text(text) = item { format!(" \"{}\"", text.words) } else { String::new() };
                 return Err(NotFinite { group: group.id, item: format!("{kind} {}{what}", i + 1), value });
             }
-            match item {
-                Item::Stroke(stroke) => write_stroke(&mut out, stroke),
-                Item::Area(area) => write_area(&mut out, area),
-                Item::Text(text) => write_text(&mut out, text),
-            }
         }
-        out.push_str("</g>\n");
     }
-    out.push_str("</g>\n</svg>\n");
-    Ok(out)
+    Ok(())
 }
 
 /// Writes the drawing as SVG.
@@ -90,8 +115,16 @@ fn put(out: &mut String, what: fmt::Arguments<'_>) {
     let _ = out.write_fmt(what);
 }
 
+/// Decimals of an inch, of all and of contours.
+const PLACES: usize = 4;
+const FINE: usize = 7;
+
 fn number(value: f64) -> String {
-    let text = format!("{value:.4}");
+    rounded(value, PLACES)
+}
+
+fn rounded(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
@@ -118,18 +151,19 @@ fn escaped(words: &str) -> String {
     out
 }
 
-fn path(out: &mut String, points: &[PaperPoint], closed: bool) {
+fn path(out: &mut String, points: &[PaperPoint], closed: bool, places: usize) {
     for (i, p) in points.iter().enumerate() {
-        put(out, format_args!("{}{} {}", if i == 0 { 'M' } else { 'L' }, number(p.x), number(p.y)));
+        let (x, y) = (rounded(p.x, places), rounded(p.y, places));
+        put(out, format_args!("{}{x} {y}", if i == 0 { 'M' } else { 'L' }));
     }
     if closed {
         out.push('Z');
     }
 }
 
-fn write_stroke(out: &mut String, stroke: &Stroke) {
+fn write_stroke(out: &mut String, stroke: &Stroke, places: usize) {
     out.push_str("<path d=\"");
-    path(out, &stroke.points, stroke.closed);
+    path(out, &stroke.points, stroke.closed, places);
     out.push('"');
     if let Some(fill) = stroke.fill {
         put(out, format_args!(" fill=\"{}\"", colour(fill)));
@@ -148,7 +182,7 @@ fn write_stroke(out: &mut String, stroke: &Stroke) {
 fn write_area(out: &mut String, area: &Area) {
     out.push_str("<path d=\"");
     for ring in &area.rings {
-        path(out, ring, true);
+        path(out, ring, true, PLACES);
     }
     let fill = colour(area.fill);
     put(out, format_args!("\" fill=\"{fill}\" stroke=\"{fill}\" stroke-width=\"0.004\"/>\n"));

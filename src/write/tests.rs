@@ -41,7 +41,7 @@ fn pictures_are_not_blank_and_can_be_looked_at() {
         ("strip", Yard::grid(2, 30), Paper::landscape(PaperSize::Letter)),
     ];
     for (name, yard, paper) in papers {
-        let drawing = plan(&yard.outcome(), &PlanOptions { paper });
+        let drawing = plan(&yard.outcome(), &PlanOptions { paper, ..PlanOptions::default() });
         let text = svg::text(&drawing).expect("finite measures");
         let picture = png::bytes(&text, 100.0).expect("a picture");
         let folder = std::env::temp_dir();

@@ -28,6 +28,8 @@ pub(super) enum Kind {
     Offset,
     /// `2 %`, `1:48`, `1/4 in/ft`; 100 % at most.
     Slope,
+    /// `fit`, `1 in = 8 ft`, `1:100`.
+    Scale,
     /// A part of a whole in percent, at most so much.
     Percent(f64),
     /// A number with one of these units.

@@ -3,8 +3,8 @@
 use super::form::{Form, Kind, kept, may, must, or};
 use crate::units::Measured;
 use Kind::{
-    Either, Falls, File, Height, Line, Lines, Measure, Name, Names, Number, Offset, Percent, Place, Rings, Slope,
-    Table, Tables, Text, Thickness, Through, Toward, Whole, Word, Yes,
+    Either, Falls, File, Height, Line, Lines, Measure, Name, Names, Number, Offset, Percent, Place, Rings, Scale,
+    Slope, Table, Tables, Text, Thickness, Through, Toward, Whole, Word, Yes,
 };
 
 const DENSITY: &[&str] = Measured::Density.units();
@@ -111,7 +111,7 @@ forms! {
         may("sod", Thickness, "of the strip: grass with its roots, hauled apart"),
         may("wet", Percent(100.0), "by how much earth of a wet area is heavier; 15 % where not said"),
         may("dig_rate", Measure(RATE), "what the machine digs in an hour, bank"),
-        kept("tolerance", Table(&TOLERANCE), "how far from dig-to the dug ground may be"),
+        may("tolerance", Table(&TOLERANCE), "how far from dig-to the dug ground may be"),
         or("compaction_allowance", Thickness, "no compaction allowance", "dug this much high, to be compacted down"),
         may("soil", Tables(&SOIL), "swell, shrink and weight class by class"),
     ]
@@ -406,9 +406,12 @@ forms! {
         may("order", Word(&["walking", "name", "file"]), "how stakes are listed; walking where not said"),
     ]
     SHEET "[sheet]" [
-        kept("paper", Word(&["letter", "tabloid", "a4", "a3"]), "size of the paper"),
-        kept("scale", Text, "fit, or a scale"),
+        may("paper", Word(&["letter", "tabloid", "a4", "a3"]), "size of the paper; tabloid, or a3 for metres, where not said"),
+        may("scale", Scale, "fit, or a scale as \"1 in = 8 ft\" or \"1:100\""),
+        may("depths", Word(&["tape", "tenths"]), "depths at stakes in feet-inches, or in tenths of a foot; tape where not said"),
+        may("date", Text, "printed on every sheet; a line to write on where not said"),
+        may("revision", Text, "printed on every sheet; a line to write on where not said"),
         or("contours", Thickness, "contour interval chosen to suit", "interval of contours"),
-        kept("sections", Lines, "lines the ground is cut along for a drawing"),
+        may("sections", Lines, "lines the ground is cut along for a drawing"),
     ]
 }

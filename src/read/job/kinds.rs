@@ -8,7 +8,7 @@ use super::value::{Said, Span, Spot, Through, Toward};
 use crate::design::said::Place;
 use crate::read::nearest::nearest;
 use crate::read::number;
-use crate::units::{Length, LengthUnit, Slope, parse_length, parse_slope};
+use crate::units::{Length, LengthUnit, Slope, parse_length, parse_scale, parse_slope};
 use toml::Spanned;
 use toml::de::DeValue;
 
@@ -104,16 +104,15 @@ impl Reading<'_> {
             Kind::Height => Said::Number(self.height(node)?),
             Kind::Thickness | Kind::Offset => Said::Length(self.length(node, matches!(kind, Kind::Offset))?),
             Kind::Slope => Said::Slope(self.slope(node)?),
+            Kind::Scale => Said::Text(self.scale(node)?),
             Kind::Percent(most) => Said::Part(percent(node, most)?),
             Kind::Measure(units) => Said::Text(measure(node, units)?),
             Kind::Word(words) => Said::Word(word(node, words)?),
             Kind::Place => Said::Place(self.place(node)?),
             Kind::Line(least) => Said::Spots(self.line(node, least)?),
             Kind::Lines => {
-                for line in list(node, "a list of lines, each a list of places", 0)? {
-                    self.line(line, 2)?;
-                }
-                Said::Spots(vec![])
+                let lines = list(node, "a list of lines, each a list of places", 0)?;
+                Said::Lines(lines.into_iter().map(|line| self.line(line, 2)).collect::<Fit<_>>()?)
             }
             Kind::Rings => Said::Rings(self.rings(node)?),
             Kind::Through => Said::Through(self.through(node)?),
@@ -227,6 +226,20 @@ impl Reading<'_> {
             "put it in quotes, as \"2 %\"",
         )?;
         slope(text, node.span())
+    }
+
+    fn scale(&self, node: &Node<'_>) -> Fit<String> {
+        let text = self.string(node, "fit, or a scale in quotes", "say it as \"1 in = 8 ft\" or \"1:100\"")?;
+        match parse_scale(text) {
+            Ok(_) => Ok(text.to_owned()),
+            Err(_) if text.trim() == "fit" => Ok(text.to_owned()),
+            Err(bad) => misfit(
+                node.span(),
+                format!("`{text}`"),
+                format!("fit, or {}", bad.expected),
+                "say how long an inch of paper is on the ground",
+            ),
+        }
     }
 
     fn line(&mut self, node: &Node<'_>, least: usize) -> Fit<Vec<(Spot, Span)>> {

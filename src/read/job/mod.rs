@@ -29,6 +29,7 @@ pub use spans::Spans;
 
 use super::{Complaint, Complaints, NamedPlace, Source, read_lines, read_places};
 use crate::design::said::Said;
+use crate::digcheck::Tolerance;
 use crate::finding::{Caution, Subject};
 use crate::job::{SiteJob, StakeOrder};
 use crate::units::{Length, LengthUnit};
@@ -150,6 +151,7 @@ impl JobText {
         let said = self.said(&mut desk, &outlets, &ground, files, &mut spans);
         let (tank, of_tank) = tank::tank(&mut desk, root, files, &areas::names(root.tables("area")));
         let (haul, of_haul) = haul::haul(&mut desk, root);
+        let cuts = root.table("sheet").map_or_else(Vec::new, |t| site::cuts(&mut desk, t));
         cautions.append(&mut desk.cautions);
         self.items(&mut spans);
         if desk.complaints.len() == before && self.sound && self.files().all(|f| files.contains_key(f)) {
@@ -185,6 +187,9 @@ impl JobText {
                 haul,
                 outlets,
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
+                cuts,
+                sheet: site::sheet(root.table("sheet")),
+                tolerance: root.table("ground").and_then(|t| t.table("tolerance")).and_then(tolerance),
                 order,
                 kept: self.kept.clone(),
                 cautions,
@@ -299,6 +304,11 @@ fn limit(desk: &mut Desk<'_>, t: &Table) -> Option<Vec<Vec<(i64, i64)>>> {
         areas::tell(desk, &fault, &spans, &t.at("limit"));
     }
     Some(places)
+}
+
+/// How far from dig-to the dug ground may be.
+fn tolerance(t: &value::Table) -> Option<Tolerance> {
+    Some(Tolerance { high: t.length("high")?, low: t.length("low")? })
 }
 
 /// A ring without its first corner at the end.

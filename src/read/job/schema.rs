@@ -59,6 +59,7 @@ fn of(kind: &Kind) -> Map<String, Value> {
         Kind::Thickness => text(r#"^[^-−].*(in|inch|inches|ft|foot|feet|us-ft|m|cm|mm|"|'|[0-9]-[0-9].*)$"#),
         Kind::Offset => text(r#"(in|inch|inches|ft|foot|feet|us-ft|m|cm|mm|"|'|[0-9]-[0-9].*)$"#),
         Kind::Slope => text(r"(%|in/ft|^\s*1\s*:.+)$"),
+        Kind::Scale => text(r"^\s*(fit|1\s*:.+|.+=.+)\s*$"),
         Kind::Percent(_) => text(r"%$"),
         Kind::Measure(units) => text(&format!("({})$", units.join("|"))),
         Kind::Word(words) => json!({ "enum": words }),

@@ -4,8 +4,9 @@ use super::areas::run_and_rise;
 use super::names::Desk;
 use super::value::Table;
 use crate::design::said::{Fixed, Guard, KeepOff, Owed, Place};
+use crate::job::SheetWish;
 use crate::rules::{RULES, Rules};
-use crate::units::{Elevation, Length};
+use crate::units::{Elevation, Length, parse_scale};
 
 /// Roots reach 1.25 ft for each inch of trunk (tree protection zone by trunk diameter): 15 times the trunk.
 const ROOTS: f64 = 15.0;
@@ -39,6 +40,45 @@ pub(super) fn rules(said: Option<&Table>) -> Rules {
         }
     }
     out
+}
+
+/// Lines to cut the ground along: both ends of each.
+pub(super) fn cuts(desk: &mut Desk<'_>, t: &Table) -> Vec<[Place; 2]> {
+    let mut out = Vec::new();
+    for line in t.lines("sections").unwrap_or_default() {
+        let places: Vec<Option<Place>> = line.iter().map(|(spot, span)| desk.spot(spot, span.clone())).collect();
+        match places.as_slice() {
+            [Some(a), Some(b)] if a != b => out.push([*a, *b]),
+            [Some(_), Some(_)] => desk.complain(
+                line[0].1.clone(),
+                "a section from a place to itself",
+                "two places apart",
+                "give the place where it ends",
+            ),
+            [_, _] => {}
+            more => desk.complain(
+                line[0].1.clone(),
+                format!("a section along {} places", more.len()),
+                "a straight one: two places",
+                "make it several sections",
+            ),
+        }
+    }
+    out
+}
+
+/// How the sheets are wanted.
+pub(super) fn sheet(said: Option<&Table>) -> SheetWish {
+    let Some(said) = said else { return SheetWish::default() };
+    let text = |key: &str| said.text(key).map(str::to_owned);
+    SheetWish {
+        paper: said.word("paper").map(str::to_owned),
+        // `fit` is no scale: the sheet chooses.
+        scale: text("scale").and_then(|said| parse_scale(&said).ok().map(|ratio| (said, ratio))),
+        in_tenths: said.word("depths") == Some("tenths"),
+        date: text("date"),
+        revision: text("revision"),
+    }
 }
 
 /// Where not to dig.

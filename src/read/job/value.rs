@@ -39,6 +39,7 @@ pub(super) enum Said {
     Place(Place),
     Names(Vec<(String, Span)>),
     Spots(Vec<(Spot, Span)>),
+    Lines(Vec<Vec<(Spot, Span)>>),
     Rings(Vec<Vec<(Place, Span)>>),
     Through(Through),
     Toward(Toward),
@@ -92,6 +93,7 @@ impl Table {
         part, Part, f64, v => *v;
         names, Names, &[(String, Span)], v => v;
         spots, Spots, &[(Spot, Span)], v => v;
+        lines, Lines, &[Vec<(Spot, Span)>], v => v;
         place, Place, Place, v => *v;
         rings, Rings, &[Vec<(Place, Span)>], v => v;
         through, Through, &Through, v => v;

@@ -2,7 +2,7 @@
 //!
 //! The legend explains each symbol that is used and no other. Cautions that hold on every site are always printed in
 //! full; those of this job stand before them, failed checks first, and if the paper is too small the sheet
-//! says how many stand in the report only. The title stands at the foot of the last column.
+//! says how many stand elsewhere only. The title stands at the foot of the last column.
 
 use super::{GREY, HEADING, INK, ProfileRoom, SMALL, Site, frame, legend, profile, quantities, title};
 use crate::job::CheckOut;
@@ -186,7 +186,7 @@ fn cautions(site: &Site<'_>, room: f64, pen: &mut Pen) -> usize {
     let said = || site.outcome.cautions.iter().map(|c| (format!("{}: {}", c.subject, c.text), Weight::Regular));
     let standing: f64 = STANDING.iter().map(|words| height(words, Weight::Regular)).sum();
     let left = room - (pen.y - top) - standing - 0.07;
-    let more = |count: usize| format!("{count} more of this job: read them in the report.");
+    let more = |count: usize| format!("{count} more of this job: read them in {}.", site.rest);
     // How many of these have room, with a line that counts the others.
     let fitting = |own: &[(String, Weight)]| {
         let heights: Vec<f64> = own.iter().map(|(words, weight)| height(words, *weight)).collect();
@@ -212,7 +212,7 @@ fn cautions(site: &Site<'_>, room: f64, pen: &mut Pen) -> usize {
             let others = unsaid - 1;
             let fail = if rest.is_empty() { String::new() } else { format!(", {} of them FAIL", rest.len()) };
             pen.point(
-                &format!("FAILS {first}. {others} more of this job{fail}: read them in the report."),
+                &format!("FAILS {first}. {others} more of this job{fail}: read them in {}.", site.rest),
                 Weight::Bold,
             );
         }

@@ -3,18 +3,25 @@
 //! North is up. The bar is drawn through the same scale as the ground and says how long it is, so that anybody with
 //! a tape can see whether a print is true.
 
+use super::boxes::LeftOff;
 use super::details::short;
 use super::{GREY, HEADING, INK, SMALL, Site};
-use crate::sheet::font::Weight;
+use crate::sheet::font::{self, Weight};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
 use crate::units::fixed;
 
 /// North arrow, bar scale and what is said of them.
-pub(super) fn strip(site: &Site<'_>) -> Group {
+pub(super) fn strip(site: &Site<'_>, left_off: LeftOff) -> Group {
     let mut group = Group::new("scale-strip");
     let room = site.layout.strip;
     north(PaperPoint::new(room.x + 0.4, room.centre().y), &mut group);
-    let end = bar(site, PaperPoint::new(room.x + 1.0, room.y + 0.36), room.w * 0.42, &mut group);
+    let share = if site.tile.is_some() { 0.3 } else { 0.42 };
+    let mut end = bar(site, PaperPoint::new(room.x + 1.0, room.y + 0.36), room.w * share, &mut group);
+    if let Some(tile) = &site.tile {
+        end = tile.key(room, end + 0.6, &mut group) - 0.3;
+        elsewhere(Rect::new(end + 0.5, room.y, room.right() - end - 2.6, room.h), left_off, &mut group);
+        end = room.right() - 2.5;
+    }
     words(site, Rect::new(end + 0.55, room.y, room.right() - end - 0.65, room.h), &mut group);
     group
 }
@@ -59,6 +66,27 @@ fn bar(site: &Site<'_>, at: PaperPoint, room: f64, group: &mut Group) -> f64 {
     let check = format!("this bar measures {measured} on a true print");
     group.push(Text::new("bar", at.by(0.0, high + 0.115), SMALL, &check).colour(GREY));
     end
+}
+
+/// What the sheet of a part leaves to others.
+fn elsewhere(room: Rect, left_off: LeftOff, group: &mut Group) {
+    let mut lines = vec!["Legend and cautions: sheet 1. Void if bench or stakes were disturbed.".to_owned()];
+    let LeftOff { bare, trenches, dropped } = left_off;
+    if bare > 0 {
+        lines.push(format!("{bare} stakes stand WITHOUT their cut for want of room: see the stake table."));
+    }
+    let small = dropped.saturating_sub(bare);
+    if small + trenches > 0 {
+        lines.push(format!("{} small labels left off for want of room: see the stake table.", small + trenches));
+    }
+    let wrapped = lines.iter().enumerate().flat_map(|(k, line)| {
+        let weight = if k == 1 && bare > 0 { Weight::Bold } else { Weight::Regular };
+        font::wrap(line, weight, SMALL, room.w).into_iter().map(move |line| (line, weight))
+    });
+    for (k, (line, weight)) in wrapped.take(4).enumerate() {
+        let at = PaperPoint::new(room.x, room.y + 0.15 + 0.13 * k as f64);
+        group.push(Text { weight, ..Text::new("scale", at, SMALL, &line).colour(INK) });
+    }
 }
 
 const DIVISIONS: i32 = 4;

@@ -26,6 +26,9 @@ pub(super) const HATCH_GAP: f64 = 0.075;
 pub(super) const EXISTING_DASH: &[f64] = &[0.06, 0.035];
 /// Where cut turns to fill.
 pub(super) const ZERO_DASH: &[f64] = &[0.14, 0.04, 0.02, 0.04];
+/// Breaks in the ground.
+pub(super) const BREAK_DASH: &[f64] = &[0.2, 0.05];
+pub(super) const BREAK_WIDTH: f64 = 0.022;
 /// Width of the edge of the dig.
 pub(super) const EDGE_WIDTH: f64 = 0.032;
 
@@ -60,7 +63,7 @@ pub(super) fn in_room(site: &Site<'_>, contour: &LineOut) -> Vec<Vec<PaperPoint>
 /// From the bottom up: tint, hatch, existing contours, subgrade contours, zero line, edge.
 pub(super) fn draw(site: &Site<'_>) -> Vec<Group> {
     let [tint, hatch] = patches(site);
-    let mut groups = vec![tint, hatch, existing(site), subgrade(site), zero_line(site)];
+    let mut groups = vec![tint, hatch, breaks(site), existing(site), subgrade(site), zero_line(site)];
     // With areas it is drawn over them.
     if !site.has_areas() {
         groups.push(edge(site));
@@ -99,6 +102,18 @@ fn existing(site: &Site<'_>) -> Group {
     for line in &site.plan.existing {
         for part in in_room(site, line) {
             group.push(Stroke::new(part, 0.009, EARTH).dashed(EXISTING_DASH));
+        }
+    }
+    group
+}
+
+/// Lines the existing surface does not bridge.
+fn breaks(site: &Site<'_>) -> Group {
+    let mut group = Group::new("breaks");
+    let room = site.layout.plan.inset(0.04);
+    for line in &site.plan.breaks {
+        for part in clip::line(&on_paper(site, line), &room) {
+            group.push(Stroke::new(part, BREAK_WIDTH, EARTH).dashed(BREAK_DASH));
         }
     }
     group

@@ -4,12 +4,12 @@
 
 use super::areas::{self, BATTER_DASH, OUTLINE, OVER_DASH, OVER_WIDTH};
 use super::boxes::{LeftOff, Pen, SAMPLE};
-use super::ground::{self, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
+use super::ground::{self, BREAK_DASH, BREAK_WIDTH, EDGE_WIDTH, EXISTING_DASH, HATCH, HATCH_GAP, SUBGRADE, ZERO_DASH};
 use super::stakes::{is_dug, is_hand_dug, is_stoned};
-use super::{EARTH, GREY, INK, ProfileRoom, Site, decimals, keep, marks, water};
+use super::{EARTH, GREY, INK, ProfileRoom, Site, cuts, decimals, keep, marks, water};
 use crate::job::KeepOffOut;
 use crate::sheet::font::Weight;
-use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, hatch};
+use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text, hatch, sections};
 use crate::units::{LengthUnit, fixed};
 
 fn line(width: f64, colour: Colour, dash: &'static [f64]) -> impl FnOnce(PaperPoint, &mut Group) {
@@ -113,6 +113,19 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff
     if !plan.existing.is_empty() {
         pen.entry(&format!("(existing) contour, {step}"), line(0.009, EARTH, EXISTING_DASH));
     }
+    if !plan.highs.is_empty() {
+        pen.entry("highest place of its area: subgrade there", marks::high);
+    }
+    if !sections::cuts(site.outcome).is_empty() {
+        pen.entry("a section is cut here: see its sheet", |at, group| {
+            cuts::mark(at.by(-0.12, 0.0), at.by(SAMPLE, 0.0), group);
+            let letter = Text::new("legend", at.by(-0.2, 0.045), 0.125, "A").bold().colour(INK).align(Align::Middle);
+            group.push(letter);
+        });
+    }
+    if !plan.breaks.is_empty() {
+        pen.entry("break in the ground, as surveyed", line(BREAK_WIDTH, EARTH, BREAK_DASH));
+    }
     if !plan.arrows.is_empty() {
         pen.entry("slope of the subgrade, downhill", |at, group| marks::arrow(at, 90.0, group));
     }
@@ -125,6 +138,9 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff
     }
     if !plan.lows.is_empty() {
         pen.entry("low: water stays here", marks::low);
+    }
+    if marks::waters(site).next().is_some() {
+        pen.entry("there it runs over", marks::spill);
     }
     for (name, _, _, height) in off {
         pen.words(
@@ -141,8 +157,8 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff
     }
     if site.layout.details.is_none() && !plan.sections.is_empty() {
         pen.y += 0.04;
-        let words = "The build-ups are left off for a larger plan: see the report.";
-        pen.words("legend", words, Weight::Regular, INK, 0.0);
+        let words = format!("The build-ups are left off for a larger plan: see {}.", site.rest);
+        pen.words("legend", &words, Weight::Regular, INK, 0.0);
     }
     if trenches > 0 {
         pen.y += 0.04;

@@ -5,7 +5,8 @@
 //! Units: inches of paper; angles in degrees clockwise from up.
 
 use super::stakes::{ARROW, CAP, CROSS, HALO, WATER, is_dug};
-use super::{GREY, INK, Site, water};
+use super::{GREY, INK, SMALL, Site, water};
+use crate::job::PondOut;
 use crate::sheet::labels::{self, Box2, Placer};
 use crate::sheet::{Align, Colour, Group, PaperPoint, Rect, Stroke, Text};
 use crate::units::{LengthUnit, fixed};
@@ -71,6 +72,45 @@ pub(super) fn low(at: PaperPoint, group: &mut Group) {
     group.push(Stroke::new(corners, 0.01, WATER).closed().filled(WATER));
 }
 
+/// The highest place of an area.
+pub(super) fn high(at: PaperPoint, group: &mut Group) {
+    let corners = vec![at.by(-0.05, 0.035), at.by(0.05, 0.035), at.by(0.0, -0.055)];
+    group.push(Stroke::new(corners, 0.012, INK).closed());
+}
+
+/// Where standing water runs over.
+pub(super) fn spill(at: PaperPoint, group: &mut Group) {
+    let corners = vec![at.by(-0.06, -0.045), at.by(0.06, -0.045), at.by(0.0, 0.06)];
+    group.push(Stroke::new(corners, 0.014, WATER).closed().filled(Colour::WHITE));
+}
+
+/// Highest places with their height, where there is room.
+pub(super) fn highs(site: &Site<'_>, placer: &mut Placer, group: &mut Group) {
+    let places = if site.unit == LengthUnit::Metre { 3 } else { 2 };
+    for &(n, e, z) in site.plan.highs.iter().filter(|h| site.shows((h.0, h.1))) {
+        let at = site.scale.paper((n, e));
+        let text = Text::new("high", at, SMALL, &fixed(z, places)).colour(INK).halo(HALO);
+        // The mark and its height are one block: at the place itself stands a stake as a rule.
+        let (w, h) = (text.width() + 0.19, SMALL * CAP + 0.04);
+        match placer.try_place(labels::round(at, w, h, 0.06)) {
+            Some(place) => {
+                let left = place.centre.by(-w / 2.0, 0.0);
+                high(left.by(0.07, 0.01), group);
+                group.push(Text { at: left.by(0.15, SMALL * CAP / 2.0), ..text });
+            }
+            None => placer.drop_some(1),
+        }
+    }
+}
+
+/// Water that stands somewhere of its own, not as a part of more water.
+pub(super) fn waters<'a>(site: &Site<'a>) -> impl Iterator<Item = &'a PondOut> {
+    let all = site.outcome.drainage.iter().flat_map(|d| d.ponds.iter().flatten());
+    let is_told = |p: &&PondOut| site.plan.lows.iter().any(|l| (l.0, l.1) == p.low_at);
+    let told: Vec<&PondOut> = all.filter(|p| p.inside.is_none()).filter(is_told).collect();
+    told.into_iter()
+}
+
 /// A slope arrow about its middle, pointing to an azimuth, in degrees clockwise from up.
 pub(super) fn arrow(at: PaperPoint, azimuth: f64, group: &mut Group) {
     let (sin, cos) = azimuth.to_radians().sin_cos();
@@ -118,6 +158,9 @@ pub(super) fn names(site: &Site<'_>, placer: &mut Placer) -> Group {
             name("bench", (*n, *e), 0.11, &format!("{bench} {}", fixed(*height, places)), INK);
         }
     }
+    for pond in waters(site).filter(|p| site.shows(p.spill_at)) {
+        name("spill", pond.spill_at, 0.09, &format!("runs over at {}", fixed(pond.level, places)), WATER);
+    }
     for &(n, e, height) in &site.plan.lows {
         let depth = water::depth_at(site, (n, e)).map(|d| format!(", {d}")).unwrap_or_default();
         name("low", (n, e), 0.09, &format!("LOW {}{depth}", fixed(height, places)), WATER);
@@ -146,6 +189,11 @@ pub(super) fn symbols(site: &Site<'_>, placer: &mut Placer) -> Group {
         let at = site.scale.paper((n, e));
         take(at, 0.07);
         low(at, &mut group);
+    }
+    for pond in waters(site).filter(|p| site.shows(p.spill_at)) {
+        let at = site.scale.paper(pond.spill_at);
+        take(at, 0.06);
+        spill(at, &mut group);
     }
     for &(_, n, e, _) in &site.plan.benches {
         if site.shows((n, e)) {

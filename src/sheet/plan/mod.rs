@@ -17,7 +17,9 @@
 
 mod areas;
 mod boxes;
+mod cuts;
 mod details;
+pub mod finish;
 mod furniture;
 mod ground;
 mod keep;
@@ -28,26 +30,88 @@ mod quantities;
 mod scales;
 mod stakes;
 mod thin;
+mod tiles;
 mod water;
 
 pub(super) use details::thickness;
+pub use scales::SaidScale;
+pub(super) use thin::deepest;
 
 use super::{Colour, Drawing, Group, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, font};
 use crate::job::{Outcome, PlanOut};
-use crate::units::LengthUnit;
+use crate::units::{LengthUnit, fixed};
+
+/// How the depth at a stake is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Depths {
+    /// Feet-inches to the eighth; metres in metres.
+    #[default]
+    Tape,
+    /// The job's unit with its decimals: tenths of a foot.
+    Tenths,
+}
 
 /// What the person may choose.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct PlanOptions {
     /// The paper; tabloid with its long side up unless said.
     pub paper: Paper,
+    /// The scale; the largest that shows all on one sheet unless said.
+    pub scale: Option<SaidScale>,
+    /// How depths are written.
+    pub depths: Depths,
+    /// Whether the build-ups stand below the plan; in a set they have a sheet of their own.
+    pub details: bool,
 }
 
 impl Default for PlanOptions {
     fn default() -> Self {
-        Self { paper: Paper::landscape(PaperSize::Tabloid) }
+        Self { paper: Paper::landscape(PaperSize::Tabloid), scale: None, depths: Depths::Tape, details: true }
     }
 }
+
+/// A scale at which the ground would take too many sheets.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TooManySheets {
+    /// The scale asked for.
+    pub scale: String,
+    /// How many sheets it would take.
+    pub sheets: usize,
+    /// The scale at which one sheet is enough.
+    pub fits: String,
+}
+
+impl std::fmt::Display for TooManySheets {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Self { scale, sheets, fits } = self;
+        write!(f, "at {scale} the ground takes {sheets} sheets, more than {MOST_SHEETS}; at {fits} it takes one")
+    }
+}
+
+impl std::error::Error for TooManySheets {}
+
+/// The build-ups in use, to one stated scale, in a frame `w` inches wide with its corner at the origin; and how high it is.
+pub(super) fn build_ups(outcome: &Outcome, paper: Paper, w: f64) -> Option<(Group, f64)> {
+    let plan = outcome.plan.as_ref()?;
+    let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
+    let arranged = details::arranged(plan, unit, w)?;
+    let scale = Scale::new(1.0, (0.0, 0.0).into(), PaperPoint::new(0.0, 0.0));
+    let (layout, said) = (part_layout(paper), String::new());
+    let site =
+        Site { outcome, plan, unit, scale, said, layout, paper, depths: Depths::Tape, rest: "the report", tile: None };
+    Some((details::draw(&site, Rect::new(0.0, 0.0, w, arranged.h), &arranged), arranged.h))
+}
+
+/// The largest standard scale at which so many job units fit an inch of paper: job units to the inch, and how it is said.
+pub(super) fn standard_scale(need: f64, unit: LengthUnit) -> (f64, String) {
+    let said = scales::standard(need, unit);
+    (said.units_per_inch, said.words)
+}
+
+/// More sheets than this nobody lays side by side.
+const MOST_SHEETS: usize = 24;
+/// More than this many are not drawn unasked.
+const MOST_UNASKED: usize = 6;
 
 /// Smallest words, in inches of em: a little above the least allowed.
 const SMALL: f64 = 0.1;
@@ -94,6 +158,11 @@ struct Site<'a> {
     said: String,
     layout: Layout,
     paper: Paper,
+    depths: Depths,
+    /// Where what has no room here is read.
+    rest: &'static str,
+    /// The part of the ground that is shown, if not all.
+    tile: Option<tiles::Tile>,
 }
 
 impl Site<'_> {
@@ -101,17 +170,128 @@ impl Site<'_> {
     fn has_areas(&self) -> bool {
         !self.plan.areas.is_empty()
     }
+
+    /// The depth at a stake as it is written: `C 1-1 1/4`, or `C 1.10`.
+    fn cut(&self, stake: &crate::job::StakeOut) -> Option<String> {
+        let said = stake.cut_text.clone()?;
+        if self.depths == Depths::Tape || self.unit == LengthUnit::Metre {
+            return Some(said);
+        }
+        match (stake.cut, stake.fill) {
+            (Some(cut), _) if cut > 0.0 => Some(format!("C {}", fixed(cut, 2))),
+            (_, Some(fill)) if fill > 0.0 => Some(format!("F {}", fixed(fill, 2))),
+            _ => Some(said),
+        }
+    }
 }
 
-/// The plan sheet of an outcome. A part that was not computed is left out and its room with it.
+/// The plan of an outcome on one sheet. A part that was not computed is left out and its room with it.
 #[must_use]
 pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
+    let thinned = thin::thinned(outcome);
+    let (outcome, beyond) = thinned.as_ref().map_or((outcome, 0), |(few, beyond)| (few, *beyond));
+    whole(outcome, beyond, options).0
+}
+
+/// The plan on as many sheets as it takes: one with everything, legend and cautions. Where that is not possible at the scale that was
+/// said, or where stakes found no room for their cut, the ground follows in parts at a larger scale, with match lines.
+///
+/// # Errors
+/// The scale said would take more sheets than anybody lays side by side.
+pub fn plans(outcome: &Outcome, options: &PlanOptions) -> Result<Vec<Drawing>, TooManySheets> {
     let thinned = thin::thinned(outcome);
     let (outcome, beyond) = thinned.as_ref().map_or((outcome, 0), |(few, beyond)| (few, *beyond));
     let nothing = PlanOut::default();
     let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
     let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
-    let sites = arrangements(outcome, geometry, unit, options.paper);
+    let room = part_layout(options.paper).plan;
+    if let Some(said) = &options.scale {
+        let fits = scales::fit(outcome, geometry, unit, &bare_layout(outcome, geometry, options.paper).plan);
+        if fits.units_per_inch <= said.units_per_inch * (1.0 + 1e-9) {
+            return Ok(vec![whole(outcome, beyond, options).0]);
+        }
+        let grid = tiles::Grid::new(outcome, geometry, said, &room, 2);
+        if grid.len() > MOST_SHEETS {
+            return Err(TooManySheets { scale: said.words.clone(), sheets: grid.len(), fits: fits.words });
+        }
+        let (overview, ..) = whole(outcome, beyond, &PlanOptions { scale: None, ..options.clone() });
+        let parts = parts(outcome, &grid, said, options).0;
+        return Ok(std::iter::once(overview).chain(parts).collect());
+    }
+    let (overview, bare, mut said) = whole(outcome, beyond, options);
+    let mut best: Option<(Vec<Drawing>, usize)> = None;
+    while beyond == 0 && best.as_ref().map_or(bare, |held| held.1) > 0 {
+        said = said.larger(unit);
+        let grid = tiles::Grid::new(outcome, geometry, &said, &room, 2);
+        if grid.len() > MOST_UNASKED {
+            break;
+        }
+        if grid.len() > 1 {
+            let (drawn, left) = parts(outcome, &grid, &said, options);
+            if best.as_ref().map_or(bare, |held| held.1) > left {
+                best = Some((drawn, left));
+            }
+        }
+    }
+    Ok(std::iter::once(overview).chain(best.into_iter().flat_map(|held| held.0)).collect())
+}
+
+/// The paper the way round that shows the ground larger; of equals the way it lies.
+#[must_use]
+pub fn turned(outcome: &Outcome, paper: Paper) -> Paper {
+    let nothing = PlanOut::default();
+    let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
+    let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
+    let other = Paper { portrait: !paper.portrait, ..paper };
+    let per_inch = |paper| {
+        let room = bare_layout(outcome, geometry, paper).plan;
+        scales::fit(outcome, geometry, unit, &room).units_per_inch
+    };
+    if per_inch(other) < per_inch(paper) * (1.0 - 1e-9) { other } else { paper }
+}
+
+/// The sheets of all parts, and how many stakes have no words on any.
+fn parts(outcome: &Outcome, grid: &tiles::Grid, said: &SaidScale, options: &PlanOptions) -> (Vec<Drawing>, usize) {
+    let drawn = grid.tiles().map(|tile| {
+        let part = tile.part_of(outcome);
+        let nothing = PlanOut::default();
+        let plan = part.plan.as_ref().unwrap_or(&nothing);
+        let layout = part_layout(options.paper);
+        let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
+        let scale = scales::about(said, &tile.bounds(), &layout.plan);
+        let (paper, depths) = (options.paper, options.depths);
+        let site = Site {
+            outcome: &part,
+            plan,
+            unit,
+            scale,
+            said: said.words.clone(),
+            layout,
+            paper,
+            depths,
+            rest: rest(options),
+            tile: Some(tile.clone()),
+        };
+        let labels = stakes::draw(&site);
+        let bare = labels.bare;
+        (drawing(site, labels, 0), bare)
+    });
+    drawn.fold((Vec::new(), 0), |(mut sheets, bare), (sheet, more)| {
+        sheets.push(sheet);
+        (sheets, bare + more)
+    })
+}
+
+fn rest(options: &PlanOptions) -> &'static str {
+    if options.details { "the report" } else { "the account sheet" }
+}
+
+/// Everything on one sheet, how many stakes have no words, and the scale.
+fn whole(outcome: &Outcome, beyond: usize, options: &PlanOptions) -> (Drawing, usize, SaidScale) {
+    let nothing = PlanOut::default();
+    let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
+    let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
+    let sites = arrangements(outcome, geometry, unit, options);
     // The first arrangement in which every stake has all its words, else the one with fewest bare stakes.
     let mut best: Option<(Site<'_>, stakes::Labels)> = None;
     for site in sites {
@@ -126,26 +306,38 @@ pub fn plan(outcome: &Outcome, options: &PlanOptions) -> Drawing {
         }
     }
     let Some((site, labels)) = best else { unreachable!("This is a bug in spadework: a sheet without arrangement") };
+    let bare = labels.bare;
+    let said = SaidScale { units_per_inch: 1.0 / site.scale.inches(1.0), words: site.said.clone() };
+    (drawing(site, labels, beyond), bare, said)
+}
 
+/// The sheet itself, once all words have their places.
+fn drawing(site: Site<'_>, labels: stakes::Labels, beyond: usize) -> Drawing {
     let left_off = boxes::LeftOff { bare: labels.bare + beyond, trenches: labels.trenches, dropped: labels.dropped };
-    let mut groups = vec![frames(&site)];
-    groups.extend(ground::draw(&site));
+    let mut groups = ground::draw(&site);
     if site.has_areas() {
         groups.extend(areas::draw(&site));
         groups.extend(water::ground(&site));
         groups.extend(keep::draw(&site));
         groups.push(ground::edge(&site));
     }
+    if site.tile.is_some() {
+        // The rest of the ground goes on beyond the frame.
+        groups.iter_mut().for_each(|group| group.clip = Some(site.layout.plan));
+    }
+    groups.insert(0, frames(&site));
     groups.extend(labels.groups);
-    groups.push(furniture::strip(&site));
+    groups.push(furniture::strip(&site, left_off));
     if let ProfileRoom::Below(room) = site.layout.profile {
         groups.push(profile::draw(&site, room));
     }
     if let Some((room, arranged)) = &site.layout.details {
         groups.push(details::draw(&site, *room, arranged));
     }
-    groups.extend(boxes::draw(&site, left_off));
-    Drawing { paper: options.paper, title: title(outcome), groups, scale: site.said, dropped: labels.dropped }
+    if site.tile.is_none() {
+        groups.extend(boxes::draw(&site, left_off));
+    }
+    Drawing { paper: site.paper, title: title(site.outcome), groups, scale: site.said, dropped: labels.dropped }
 }
 
 fn title(outcome: &Outcome) -> String {
@@ -155,20 +347,37 @@ fn title(outcome: &Outcome) -> String {
 
 /// Ways to divide the paper, best first: the profile where it leaves the ground its largest scale (of equals below),
 /// then, if that makes the ground larger still, no profile.
-fn arrangements<'a>(outcome: &'a Outcome, plan: &'a PlanOut, unit: LengthUnit, paper: Paper) -> Vec<Site<'a>> {
+fn arrangements<'a>(outcome: &'a Outcome, plan: &'a PlanOut, unit: LengthUnit, options: &PlanOptions) -> Vec<Site<'a>> {
+    let paper = options.paper;
     let has_profile = plan.profile.len() > 1;
     let build = |layout: Layout| {
-        let (scale, said) = scales::fit(outcome, plan, unit, &layout.plan);
-        Site { outcome, plan, unit, scale, said, layout, paper }
+        let said = options.scale.clone().unwrap_or_else(|| scales::fit(outcome, plan, unit, &layout.plan));
+        let scale = scales::about(&said, &scales::Bounds::of(outcome, plan), &layout.plan);
+        Site {
+            outcome,
+            plan,
+            unit,
+            scale,
+            said: said.words,
+            layout,
+            paper,
+            depths: options.depths,
+            rest: rest(options),
+            tile: None,
+        }
     };
-    // Room that the boxes of a job with areas take more than others.
-    let of_areas = (!plan.areas.is_empty()).then(|| 0.9 + 0.17 * water::rows(outcome, plan) as f64);
     let site = |where_profile: Option<bool>| {
-        build(layout(paper, where_profile.is_some(), where_profile == Some(true), of_areas))
+        build(layout(paper, where_profile.is_some(), where_profile == Some(true), room_of_areas(outcome, plan)))
     };
     let size = |site: &Site<'_>| site.scale.inches(1.0);
     let bare = site(None);
-    if let Some(layout) = with_details(&bare.layout, plan, unit, has_profile) {
+    if options.scale.is_some() {
+        // Nothing may take the room that a scale which was said needs.
+        return vec![bare];
+    }
+    if options.details
+        && let Some(layout) = with_details(&bare.layout, plan, unit, has_profile)
+    {
         let detailed = build(layout);
         // Two steps of scale are too much to pay for the details.
         return if size(&detailed) > 0.6 * size(&bare) { vec![detailed] } else { vec![bare] };
@@ -183,6 +392,28 @@ fn arrangements<'a>(outcome: &'a Outcome, plan: &'a PlanOut, unit: LengthUnit, p
     }
     if size(&bare) > size(&first) { vec![first, bare] } else { vec![first] }
 }
+
+/// Room that the boxes of a job with areas take more than others.
+fn room_of_areas(outcome: &Outcome, plan: &PlanOut) -> Option<f64> {
+    (!plan.areas.is_empty()).then(|| 0.9 + 0.17 * water::rows(outcome, plan) as f64)
+}
+
+/// How a sheet without profile and build-ups is divided.
+fn bare_layout(outcome: &Outcome, plan: &PlanOut, paper: Paper) -> Layout {
+    layout(paper, false, false, room_of_areas(outcome, plan))
+}
+
+/// How the sheet of a part is divided: legend and cautions stand on the first.
+fn part_layout(paper: Paper) -> Layout {
+    let (w, h) = paper.inches();
+    let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
+    let plan = Rect { h: sheet.h - STRIP, ..sheet };
+    let strip = Rect::new(sheet.x, plan.bottom(), sheet.w, STRIP);
+    Layout { plan, strip, profile: ProfileRoom::Nowhere, details: None, columns: Vec::new() }
+}
+
+/// Height of the strip with north and bar.
+const STRIP: f64 = 0.62;
 
 /// The build-ups below the plan, and the profile to their left if there is room.
 fn with_details(bare: &Layout, plan: &PlanOut, unit: LengthUnit, has_profile: bool) -> Option<Layout> {
@@ -209,7 +440,7 @@ fn with_details(bare: &Layout, plan: &PlanOut, unit: LengthUnit, has_profile: bo
 fn layout(paper: Paper, has_profile: bool, is_beside: bool, of_areas: Option<f64>) -> Layout {
     let (w, h) = paper.inches();
     let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN);
-    let (gap, strip_h) = (0.1, 0.62);
+    let (gap, strip_h) = (0.1, STRIP);
     let (left, columns) = if paper.portrait {
         let boxes_h = if h > 14.0 { 4.7 } else { 4.1 } + of_areas.unwrap_or(0.0);
         let half = (sheet.w - gap) / 2.0;

@@ -31,7 +31,7 @@ pub(super) fn draw(site: &Site<'_>, has_table: bool, pen: &mut Pen) {
         if has_table {
             table(site, pen);
         } else if !volume.areas.is_empty() {
-            pen.words("quantity", "Area by area: see the report.", Weight::Regular, GREY, 0.0);
+            pen.words("quantity", &format!("Area by area: see {}.", site.rest), Weight::Regular, GREY, 0.0);
         }
         return;
     }

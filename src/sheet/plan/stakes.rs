@@ -8,7 +8,7 @@
 //! slope arrows.
 
 use super::ground::{SUBGRADE, in_room, is_index, on_paper};
-use super::{EARTH, GREY, INK, SMALL, Site, areas, decimals, keep, marks, water};
+use super::{EARTH, GREY, INK, SMALL, Site, areas, cuts, decimals, keep, marks, water};
 use crate::job::{AreaPlanOut, ArrowOut, LineOut, StakeOut};
 use crate::sheet::font::{self, Weight};
 use crate::sheet::join::join;
@@ -43,6 +43,7 @@ pub(super) struct Labels {
 pub(super) fn draw(site: &Site<'_>) -> Labels {
     let mut placer = Placer::new(site.layout.plan.inset(0.06));
     let symbols = marks::symbols(site, &mut placer);
+    let matches = site.tile.as_ref().map(|tile| tile.draw(site, &mut placer));
     for line in &site.plan.subgrade {
         in_room(site, line).iter().for_each(|part| placer.spare(part));
     }
@@ -57,6 +58,7 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
         placer.spare(&ring);
     }
     spare_lines(site, &mut placer);
+    let sections = cuts::draw(site, &mut placer);
     let places = marks::names(site, &mut placer);
     let mut keep_names = Group::new("keep-off-names");
     keep::keep_names(site, &mut placer, &mut keep_names);
@@ -72,10 +74,13 @@ pub(super) fn draw(site: &Site<'_>) -> Labels {
     areas::step_heights(site, &mut placer, &mut names);
     water::drain_names(site, &mut placer, &mut names);
     let trenches = water::trench_stakes(site, &mut placer, &mut names);
+    marks::highs(site, &mut placer, &mut names);
     let outside = outside(site, &mut placer);
     let levels = levels(site, &mut placer);
     let arrows = arrows(site, &mut placer);
     let mut groups = vec![arrows, levels, symbols, cuts, places];
+    groups.extend(matches);
+    groups.push(sections);
     if site.has_areas() {
         groups.extend([outside, names, keep_names]);
     }
@@ -96,7 +101,8 @@ fn around_cuts<'a>(site: &Site<'a>, mut placer: Placer, nodes_first: bool) -> Ar
     if nodes_first {
         water::node_names(site, &mut placer, &mut names);
     }
-    let (wide, narrow): (Vec<_>, Vec<_>) = site.plan.areas.iter().partition(|area| areas::is_wide(site, area));
+    let named = site.plan.areas.iter().filter(|area| site.tile.as_ref().is_none_or(|tile| tile.names(area.label)));
+    let (wide, narrow): (Vec<_>, Vec<_>) = named.partition(|area| areas::is_wide(site, area));
     wide.into_iter().for_each(|area| areas::name(site, area, &mut placer, &mut names));
     // A narrow area keeps room for its code, or the cuts would take it all.
     let narrow = narrow.into_iter().filter(|area| !areas::code(site, area, &mut placer, &mut names)).collect();
@@ -217,12 +223,12 @@ const MARK_ROOM: f64 = 0.14;
 const LEADING: f64 = 0.035;
 
 impl Block {
-    fn of(stake: &StakeOut, em: f64, detail: Detail, unit: LengthUnit) -> Self {
+    fn of(site: &Site<'_>, stake: &StakeOut, em: f64, detail: Detail) -> Self {
         let origin = PaperPoint::new(0.0, 0.0);
-        let cut = stake.cut_text.as_ref().map(|cut| Text::new("cut", origin, em, cut).bold().colour(INK).halo(HALO));
+        let cut = site.cut(stake).map(|cut| Text::new("cut", origin, em, &cut).bold().colour(INK).halo(HALO));
         let small = (0.5 * em).max(SMALL);
         let name = Text::new("stake", origin, small, &stake.stake).colour(INK).halo(HALO);
-        let places = if unit == LengthUnit::Metre { 3 } else { 2 };
+        let places = if site.unit == LengthUnit::Metre { 3 } else { 2 };
         let existing = stake
             .existing
             .filter(|_| detail == Detail::Full)
@@ -340,7 +346,7 @@ fn attempt<'a>(
         let sizes = std::iter::once((em, detail)).filter(|_| !is_crowded).chain(smaller);
         let mut written = 0;
         for (size, detail) in sizes.clone() {
-            let block = Block::of(stake, size, detail, site.unit);
+            let block = Block::of(site, stake, size, detail);
             let (w, h) = block.room(size, detail);
             let places = labels::round(at, w, h, gap(site, at)).enumerate();
             // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
@@ -356,7 +362,7 @@ fn attempt<'a>(
             && leaders > 0
             && let Some((size, detail)) = sizes.last()
         {
-            let block = Block::of(stake, size, detail, site.unit);
+            let block = Block::of(site, stake, size, detail);
             let (w, h) = block.room(size, detail);
             if let Some((place, end)) = placer.try_leader(at, labels::further(at, w, h)) {
                 leaders -= 1;

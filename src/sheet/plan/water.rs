@@ -253,7 +253,7 @@ pub(super) fn is_of_trench(site: &Site<'_>, stake: &StakeOut) -> bool {
 pub(super) fn trench_stakes(site: &Site<'_>, placer: &mut Placer, group: &mut Group) -> usize {
     let mut left = 0;
     for stake in site.outcome.stakes.iter().flatten().filter(|s| is_of_trench(site, s)) {
-        let Some(cut) = &stake.cut_text else { continue };
+        let Some(cut) = &site.cut(stake) else { continue };
         let at = site.scale.paper((stake.northing, stake.easting));
         let name = stake.stake.trim_start_matches("drain ");
         let cut = Text::new("cut", at, SMALL, cut).bold().halo(HALO);
