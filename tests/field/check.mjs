@@ -74,7 +74,10 @@ async function heard(p, state) {
   hold(`${state}: what axe finds serious`, found, []);
 }
 
-/** Numbers with less than 7 to 1 between their ink and what lies behind them (W3C, WCAG 2.2, relative luminance); things to touch under 48 px. */
+/**
+ * What a glove, the sun or a screen reader would stumble over: numbers with less than 7 to 1 between their ink and what lies behind them (W3C,
+ * WCAG 2.2, relative luminance); things to touch under 48 px; fields with no label of their own; a page wider than the glass.
+ */
 const LOOK_OVER = `(() => {
   const rgb = (c) => { const m = c.match(/[\\d.]+/g).map(Number); return m.length < 4 ? [...m, 1] : m; };
   const light = (c) => { const [r, g, b] = c.slice(0, 3).map((v) => v / 255).map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
@@ -93,11 +96,12 @@ const LOOK_OVER = `(() => {
     const box = e.getBoundingClientRect();
     if (box.height < 48 || box.width < 48) small.push(e.tagName + '#' + e.id + ' ' + box.width + 'x' + box.height);
   }
+  const unnamed = [...document.querySelectorAll('input, select, textarea')].filter((e) => seen(e) && !e.ariaLabel && ![...e.labels].some((l) => l.textContent.trim()));
   const wide = document.documentElement.scrollWidth > window.innerWidth ? ['the page is wider than the glass'] : [];
-  return { pale: [...new Set(pale)].slice(0, 8), small: [...new Set(small)].slice(0, 8), wide };
+  return { pale: [...new Set(pale)].slice(0, 8), small: [...new Set(small)].slice(0, 8), unnamed: unnamed.map((e) => e.id), wide };
 })()`;
 async function lookOver(p, state) {
-  hold(`${state}: pale, small, too wide`, await p.run(LOOK_OVER), { pale: [], small: [], wide: [] });
+  hold(`${state}: pale, small, unnamed, too wide`, await p.run(LOOK_OVER), { pale: [], small: [], unnamed: [], wide: [] });
   await heard(p, state);
 }
 
@@ -306,6 +310,8 @@ try {
   await oneWidth(browser, 1280, 800);
   await hostile(browser);
   await forgetful(browser);
+} catch (error) {
+  failed.push(`went no further: ${error.message}`);
 } finally {
   await browser.close();
 }
