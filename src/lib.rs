@@ -54,6 +54,7 @@
 //! | 6 | [`stakes`] | how deep at each stake, and in what order? |
 //! | 6 | [`haul`] | what leaves, what arrives, in how many trips? |
 //! | 6 | [`tank`] | what does a cistern yield? |
+//! | 7 | [`digcheck`] | is the hole what the sheet asked for? |
 //! | 8 | [`job`] | what was asked, and what comes out? |
 //! | 10 | [`read`] | what do these tables say, and where are they wrong? |
 //! | 10 | [`sheet`] | what is drawn where on the paper? |
@@ -64,6 +65,8 @@
 
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod design;
+#[deny(clippy::disallowed_types, clippy::disallowed_methods)]
+pub mod digcheck;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]
 pub mod drainage;
 #[deny(clippy::disallowed_types, clippy::disallowed_methods)]

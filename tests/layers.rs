@@ -44,7 +44,7 @@ const CORE: u8 = 9;
 /// A source file longer than this hides near-copies.
 const LONGEST: usize = 600;
 /// The library's front page.
-const LIB_LONGEST: usize = 120;
+const LIB_LONGEST: usize = 130;
 
 /// What the core never says: files, paths, the environment, printing, clocks ...
 const OUTSIDE: [&str; 13] = [

@@ -93,6 +93,7 @@ fn what_the_pages_show_is_what_the_program_prints() {
     assert_eq!(run("docs/levels.md"), 6);
     assert_eq!(run("docs/haul.md"), 2);
     assert_eq!(run("docs/soil.md"), 1);
+    assert_eq!(run("docs/dig-check.md"), 3);
     assert_eq!(run("docs/field-page.md"), 3);
 }
 
@@ -113,6 +114,7 @@ fn links_lead_somewhere() {
     for name in [
         "README.md",
         "DEVELOPERS.md",
+        "docs/dig-check.md",
         "docs/field-page.md",
         "docs/haul.md",
         "docs/job-file.md",

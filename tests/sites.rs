@@ -2,7 +2,7 @@
 //!
 //! The figures in `tests/sites/` come from another reckoning: exact overlay in fractions, and again by scan lines; the two agree
 //! to 2e-4. Tolerances: volumes 1 % or 0.05 yd3 (0.04 m3), stakes 0.005 ft (0.0015 m). Not compared are the parts that wait
-//! for chances and for the dig check.
+//! for chances; the dig check is compared in `tests/digcheck.rs`.
 
 use serde_json::Value;
 use std::process::Command;

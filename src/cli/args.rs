@@ -36,6 +36,8 @@ pub(crate) enum Command {
     Tank(TankArgs),
     /// What leaves and arrives: trips, orders, cost; of a job, or of a dig said in one line
     Haul(HaulArgs),
+    /// The hole, shot again, against the sheet: high and low, stone, hand work, whose it is; a sheet to sign
+    Digcheck(DigcheckArgs),
     /// The sheets: plan of the dig and all that goes with it, as PDF, SVG and PNG
     Plan(PlanArgs),
     /// Exact cut and fill between two bare surveys
@@ -107,6 +109,30 @@ pub(crate) struct HaulArgs {
     /// Write the estimate as a workbook with live formulas (.xlsx), a new file
     #[arg(long, value_name = "FILE")]
     pub(crate) workbook: Option<PathBuf>,
+    /// Print the JSON envelope instead of tables
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct DigcheckArgs {
+    /// A job file or job folder
+    pub(crate) job: PathBuf,
+    /// What was shot in the hole: a table `stake,elevation` or `stake,rod,note`, rods with a row of the bench they hang on
+    #[arg(long, value_name = "FILE")]
+    pub(crate) shots: PathBuf,
+    /// How far from dig-to is in ("1/2 in"), or above and below ("1/2 in, 3/4 in"), in place of the job's own
+    #[arg(long, value_name = "LENGTH", value_parser = tolerance_text)]
+    pub(crate) tolerance: Option<String>,
+    /// Load tickets: a table `date,truck,loads`, or `date,truck,loose`
+    #[arg(long, value_name = "FILE")]
+    pub(crate) tickets: Option<PathBuf>,
+    /// Folder to write the sheet and the tables into; without one they are printed
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Paper of the sheet [default: letter, a4 for metres]
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<PaperName>,
     /// Print the JSON envelope instead of tables
     #[arg(long)]
     pub(crate) json: bool,
@@ -493,6 +519,16 @@ fn length_text(text: &str) -> Result<String, String> {
     } else {
         Ok(text.to_owned())
     }
+}
+
+/// One tolerance, or one above and one below.
+fn tolerance_text(text: &str) -> Result<String, String> {
+    let parts: Vec<&str> = text.split(',').collect();
+    if parts.len() > 2 {
+        return Err(format!("found `{text}`; expected one length, or one above and one below"));
+    }
+    parts.into_iter().try_for_each(|part| length_text(part.trim()).map(|_| ()))?;
+    Ok(text.to_owned())
 }
 
 fn bench(text: &str) -> Result<String, String> {

@@ -11,8 +11,10 @@ macro_rules! demo {
     };
 }
 
-const HALL: [(&str, &str); 7] =
-    demo!("hall": "job.toml" "level-notes.csv" "places.csv" "breaklines.csv" "cores.csv" "rain-daily.csv" "stakes.csv");
+const HALL: [(&str, &str); 9] = demo!(
+    "hall": "job.toml" "level-notes.csv" "places.csv" "breaklines.csv" "cores.csv" "rain-daily.csv" "stakes.csv"
+    "asdug-elevations.csv" "asdug-rods.csv"
+);
 const TABLES: [(&str, &str); 2] = demo!("hall-two-tables": "existing.csv" "proposed.csv");
 
 pub(crate) fn new(args: &NewArgs) -> Result<Ended, Failure> {
@@ -34,6 +36,7 @@ pub(crate) fn new(args: &NewArgs) -> Result<Ended, Failure> {
     if args.demo {
         writeln!(out, "Made {dir}: a job file with its survey, and two bare tables. Next:\n")?;
         writeln!(out, "  spadework run {dir}/job.toml --out {dir}-out")?;
+        writeln!(out, "  spadework digcheck {dir}/job.toml --shots {dir}/asdug-rods.csv --out {dir}-dig")?;
         writeln!(
             out,
             "  spadework run {dir}/existing.csv {dir}/proposed.csv --build-up \"9 3/8 in\" --outlet OUT1 --out {dir}-tables"

@@ -61,7 +61,7 @@ pub(crate) fn read(path: &Path) -> Result<Read, Failure> {
 
 impl Read {
     /// The library's refusals, each at its place in the file it concerns.
-    fn refuse(&mut self, refusals: &[Refusal]) -> Failure {
+    pub(crate) fn refuse(&mut self, refusals: &[Refusal]) -> Failure {
         for refusal in refusals {
             let complaint = self.spans.describe(refusal, self.desk.source(self.at), &self.files);
             self.desk.complaints.push(complaint);

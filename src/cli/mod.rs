@@ -3,6 +3,7 @@
 mod args;
 mod commands;
 mod demo;
+mod digcheck;
 mod folder;
 mod haul;
 mod input;
@@ -53,6 +54,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Soil(a) => commands::soil(a),
         Command::Tank(a) => commands::tank(a),
         Command::Haul(a) => haul::haul(a),
+        Command::Digcheck(a) => digcheck::digcheck(a),
         Command::Plan(a) => commands::plan(a),
         Command::Compare(a) => commands::compare(a),
         Command::Ponds(a) => commands::ponds(a),

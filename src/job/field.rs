@@ -5,13 +5,14 @@
 //! north and toward the east. Dig-to inside an area is its floor plus `up`, and where its topsoil must come out not above the
 //! ground less `strip`: the same two surfaces the stakes are asked of. On a shared edge the lower counts, a tie to the first.
 
+use super::PlanOut;
 use super::evaluate::Ground;
 use super::site::Site;
-use super::{PlanOut, SiteJob};
 use crate::design::Grade;
+use crate::digcheck::Tolerance;
 use crate::shots::Frame;
 use crate::surface::Surface;
-use crate::units::{Length, LengthUnit};
+use crate::units::Length;
 
 /// Everything of the dig that does not depend on a set-up.
 #[derive(Clone, Debug, Default)]
@@ -68,9 +69,8 @@ pub enum GradeOut {
     Net(NetOut),
 }
 
-/// Tolerance where the job says none: common practice for subgrade, 1/2 in as 0.04 ft, or 10 mm.
-pub(super) fn usual_tolerance(unit: LengthUnit) -> [f64; 2] {
-    [if unit == LengthUnit::Metre { 0.010 } else { 0.04 }; 2]
+fn sides(tolerance: Tolerance) -> [f64; 2] {
+    [tolerance.high, tolerance.low].map(Length::job_units)
 }
 
 fn net(surface: &Surface) -> NetOut {
@@ -103,20 +103,13 @@ pub(super) fn of_site(site: &Site<'_>, plan: &PlanOut) -> FieldOut {
         up: area.stop_above,
         no_topsoil: !area.section.topsoil_may_stay,
     });
-    let (tolerance, tolerance_said) = tolerance(job);
+    let tolerance = job.tolerance.unwrap_or(Tolerance::usual(job.unit));
     FieldOut {
-        tolerance,
-        tolerance_said,
+        tolerance: sides(tolerance),
+        tolerance_said: job.tolerance.is_some(),
         strip: job.said.strip.job_units(),
         ground: net(&site.existing),
         floors: floors.collect(),
-    }
-}
-
-fn tolerance(job: &SiteJob) -> ([f64; 2], bool) {
-    match job.tolerance {
-        Some(said) => (said.map(Length::job_units), true),
-        None => (usual_tolerance(job.unit), false),
     }
 }
 
@@ -137,7 +130,7 @@ fn pieces(floor: impl Iterator<Item = crate::surface::Triangle>, frame: Frame) -
 /// Of a job on two tables: one floor, without a name.
 pub(super) fn of_ground(ground: &Ground<'_>, plan: &PlanOut) -> FieldOut {
     FieldOut {
-        tolerance: usual_tolerance(ground.job.unit),
+        tolerance: sides(Tolerance::usual(ground.job.unit)),
         tolerance_said: false,
         strip: 0.0,
         ground: net(&ground.existing),

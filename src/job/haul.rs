@@ -96,6 +96,13 @@ impl Soil {
     }
 }
 
+/// How what is dug in each area behaves; nothing where that was not said and no core tells it.
+pub(super) fn factors_of(site: &Site<'_>) -> Option<Vec<Factors>> {
+    let taken: Vec<Taken> = (0..site.dig.areas.len()).map(|k| site.account(k)).collect();
+    let ground = &site.job.soil;
+    Soil::of(site, &taken).areas.into_iter().map(|class| ground.dug(class, site.job.unit)).collect()
+}
+
 /// How it behaves.
 fn factors(site: &Site<'_>, class: Option<Class>) -> Factors {
     let ground = &site.job.soil;

@@ -6,6 +6,11 @@
 mod bare;
 mod basis;
 mod cover;
+mod digcheck;
+mod digcheck_benches;
+mod digcheck_out;
+mod digcheck_totals;
+mod digcheck_water;
 mod drain_profile;
 mod drains;
 mod evaluate;
@@ -33,6 +38,8 @@ mod water_out;
 
 pub use bare::{Levels, bare_contours, compare};
 pub use basis::{BasisOut, DugOut, SoilBasisOut, TruckBasisOut};
+pub use digcheck::DigCheck;
+pub use digcheck_out::*;
 pub use drains::{DrainLegOut, DrainPointOut, DrainRunOut};
 pub use evaluate::evaluate;
 pub use field::{FieldOut, FloorOut, GradeOut, NetOut};
@@ -135,8 +142,6 @@ pub struct SiteJob {
     pub benches: Vec<Bench>,
     /// Where the level stands, if that was said, and how it was said.
     pub set_up: Option<(SetUp, String)>,
-    /// How far above and below dig-to the dug ground may be, if that was said.
-    pub tolerance: Option<[Length; 2]>,
     /// Rings that bound the ground that counts.
     pub limit: Option<Vec<Vec<(i64, i64)>>>,
     /// What slopes are held against.
@@ -157,6 +162,8 @@ pub struct SiteJob {
     pub cuts: Vec<[(i64, i64); 2]>,
     /// How the sheets are wanted.
     pub sheet: SheetWish,
+    /// How far from dig-to the dug ground may be; the usual where not said.
+    pub tolerance: Option<crate::digcheck::Tolerance>,
     /// How stakes are listed.
     pub order: StakeOrder,
     /// Parts that were read and checked but are not worked out yet, by the name of their table.

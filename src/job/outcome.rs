@@ -4,6 +4,7 @@
 //! slopes as rise over run; azimuths in degrees clockwise from north. A part that was not computed is absent.
 //! Nothing here is rounded: that is done where it is printed.
 
+use super::digcheck_out::DigCheckOut;
 use super::levels::NotesOut;
 use super::road::HaulOut;
 use super::sections::SectionOut;
@@ -58,6 +59,9 @@ pub struct Outcome {
     /// What leaves and arrives, trips, orders, cost.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub haul: Option<HaulOut>,
+    /// The hole against the sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub digcheck: Option<DigCheckOut>,
     /// Every rule that was held against the design.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub checks: Vec<CheckOut>,

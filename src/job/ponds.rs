@@ -13,6 +13,9 @@ use serde::Serialize;
 pub struct PondOut {
     /// Northing and easting of its lowest place.
     pub low_at: (f64, f64),
+    /// The stake there, if there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub low_name: Option<String>,
     /// Northing and easting of the place it spills over.
     pub spill_at: (f64, f64),
     /// The stake or outlet there, if there is one.
@@ -60,11 +63,13 @@ pub(super) fn ponds_out(
 
 /// One pond for a reader.
 pub(super) fn pond_out(p: &Pond, frame: Frame, unit: LengthUnit, name: impl Fn(Place) -> Option<String>) -> PondOut {
-    let (n, e) = frame.site(p.spill_at);
+    let (low_at, spill_at) = (frame.site(p.low_at), frame.site(p.spill_at));
+    let named = |(n, e): (f64, f64)| name((to_micro(n), to_micro(e)));
     PondOut {
-        low_at: frame.site(p.low_at),
-        spill_at: (n, e),
-        spill_name: name((to_micro(n), to_micro(e))),
+        low_at,
+        low_name: named(low_at),
+        spill_at,
+        spill_name: named(spill_at),
         level: p.level,
         depth: p.depth,
         area: p.shape.area,

@@ -109,7 +109,7 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     Ok(out)
 }
 
-fn prepare<'a>(
+pub(super) fn prepare<'a>(
     job: &'a SiteJob,
     cautions: &mut Vec<Caution>,
     progress: Progress<'_>,
@@ -149,7 +149,7 @@ impl Site<'_> {
         row.map(|r| shots.names.get(r).to_owned())
     }
 
-    fn account(&self, k: usize) -> Taken {
+    pub(super) fn account(&self, k: usize) -> Taken {
         let area = &self.dig.areas[k];
         let topsoil = self.topsoil(area);
         let of = |up: f64| {
@@ -301,7 +301,7 @@ fn area_out(site: &Site<'_>, area: &Dug<'_>, taken: &Taken) -> AreaOut {
 }
 
 /// Shots of the ground, stakes without a shot, corners, and places where two subgrades cross, in the order asked.
-fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
+pub(super) fn all_places(site: &Site<'_>) -> Vec<(Place, Vec<String>, Option<[f64; 2]>)> {
     let job = site.job;
     let mut out: Vec<(Place, Vec<String>)> = Vec::new();
     let mut known: HashMap<(i64, i64), usize> = HashMap::new();

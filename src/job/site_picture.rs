@@ -151,7 +151,8 @@ fn highest(site: &Site<'_>, area: &Dug<'_>) -> Option<(f64, f64, f64)> {
     placed.reduce(higher).filter(|high| high.2 - lowest > LEVEL)
 }
 
-/// Contours of the finish or the subgrade of one area, `floor` being its pieces at that height. Of a plane: level by level the stretches of one straight line, joined where they run on.
+/// Contours of the finish or the subgrade of one area, `floor` being its pieces at that height. Of a plane: level by level the stretches
+/// of one straight line, joined where they run on.
 fn area_lines(
     site: &Site<'_>,
     area: &Dug<'_>,

@@ -12,6 +12,7 @@
 //! assert!(complaints.render(&[&source]).contains("line 3, column 8"));
 //! ```
 
+mod as_dug;
 mod cells;
 mod compare;
 mod complaint;
@@ -29,11 +30,13 @@ mod shots;
 mod source;
 mod suspect;
 mod table;
+mod tickets;
 mod twins;
 
 #[cfg(test)]
 mod tests;
 
+pub use as_dug::read_as_dug;
 pub use compare::{ask_of_both, compare_places, describe};
 pub use complaint::{Complaint, Complaints, MOST_IN_ONE_FILE, Mark, quoted};
 pub use cores::read_cores;
@@ -45,3 +48,4 @@ pub use rain::{RainUnit, read_rain};
 pub use rings::{Limit, read_rings};
 pub use shots::{Survey, read_both, read_shots};
 pub use source::Source;
+pub use tickets::read_tickets;

@@ -44,10 +44,16 @@ pub(super) enum Field {
     Patty,
     Feel,
     Firmness,
+    Rod,
+    SetUp,
+    Time,
+    Truck,
+    Loads,
+    Loose,
 }
 
 /// Every column a table may have, with the names it goes by; the first is the one we use.
-const ALIASES: [(Field, &[&str]); 25] = [
+const ALIASES: [(Field, &[&str]); 31] = [
     (Field::Point, &["point", "stake", "name"]),
     (Field::Northing, &["northing", "n", "y"]),
     (Field::Easting, &["easting", "e", "x"]),
@@ -73,6 +79,12 @@ const ALIASES: [(Field, &[&str]); 25] = [
     (Field::Patty, &["patty", "drystrength"]),
     (Field::Feel, &["feel"]),
     (Field::Firmness, &["firmness"]),
+    (Field::Rod, &["rod", "reading"]),
+    (Field::SetUp, &["setup", "set-up"]),
+    (Field::Time, &["time"]),
+    (Field::Truck, &["truck"]),
+    (Field::Loads, &["loads", "trips"]),
+    (Field::Loose, &["loose", "volume"]),
 ];
 
 impl Field {
@@ -93,7 +105,7 @@ impl Field {
         use Field::{Back, Distance, Easting, Elevation, Existing, Fore, From, Northing, Proposed, Rain, Side, To};
         let survey =
             matches!(self, Northing | Easting | Elevation | Existing | Proposed | Back | Side | Fore | Distance);
-        survey || matches!(self, Rain | From | To)
+        survey || matches!(self, Rain | From | To | Self::Rod | Self::Loads)
     }
 }
 
@@ -369,6 +381,8 @@ impl<'s> Table<'s> {
                 match () {
                     () if self.has(Field::Rain) => "a row for every day or month",
                     () if self.has(Field::Core) => "a row for every layer of every core",
+                    () if self.has(Field::Truck) => "a row for every load ticket, or for the loads of a day",
+                    () if self.has(Field::Rod) || !self.has(Field::Northing) => "a row for every stake that was shot",
                     () => "at least three shots",
                 },
                 "check that the export wrote its rows, and give that file",

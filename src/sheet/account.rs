@@ -22,6 +22,8 @@ const EM: f64 = 0.115;
 const LINE: f64 = 0.155;
 const HEADING: f64 = 0.15;
 const GAP: f64 = 0.25;
+/// How the rows of sums begin.
+const SUMS: [&str; 3] = ["DIG, in all", "EXPORT, in all", "TOTAL of what"];
 /// A column is at least so wide.
 const COLUMN: f64 = 4.7;
 /// White beside the words of a cell.
@@ -148,7 +150,7 @@ impl Pen {
         self.space(0.04);
     }
 
-    /// A table: the first `text` columns hold words and share what the numbers leave; a row that begins in capitals is a sum.
+    /// A table: the first `text` columns hold words and share what the numbers leave.
     fn table(&mut self, heads: &[&str], text: usize, rows: &[Vec<String>]) {
         let natural = |k: usize, em: f64| {
             let cells = rows.iter().filter_map(|r| r.get(k)).map(|c| font::width(c, Weight::Bold, em));
@@ -178,7 +180,7 @@ impl Pen {
             last.items.push(Stroke::new(vec![PaperPoint::new(0.0, y), PaperPoint::new(self.w, y)], 0.008, INK).into());
         }
         for (k, row) in rows.iter().enumerate() {
-            let is_sum = row.first().is_some_and(|c| c.chars().take(2).all(char::is_uppercase) && c.len() > 3);
+            let is_sum = row.first().is_some_and(|c| SUMS.iter().any(|sum| c.starts_with(sum)));
             let weight = if is_sum { Weight::Bold } else { Weight::Regular };
             self.row(row, &widths, text, em, (weight, (k % 2 == 1).then_some(SHADE)));
         }

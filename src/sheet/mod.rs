@@ -7,6 +7,7 @@
 pub mod account;
 pub mod chart;
 pub mod clip;
+pub mod digcheck;
 pub mod drains;
 mod drawing;
 pub mod font;

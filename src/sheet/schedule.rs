@@ -13,6 +13,7 @@
 
 use super::font::Weight;
 use super::page::{CAP, HEAD, INK, SHADE, SMALL, body, drawing, fitted, head, patch, places, rule, unit_of};
+use super::plan::deepest;
 use super::{Align, Drawing, Group, Paper, PaperPoint, Rect, Stroke, Text, font};
 use crate::job::{Outcome, PlanOut, PlaneOut, StakeOut};
 use crate::units::{LengthUnit, fixed};
@@ -63,9 +64,14 @@ struct Column {
 /// The list, as many pages as it takes; none without stakes.
 #[must_use]
 pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
-    let Some(stakes) = outcome.stakes.as_deref().filter(|s| !s.is_empty()) else { return Vec::new() };
+    let Some(all) = outcome.stakes.as_deref().filter(|s| !s.is_empty()) else { return Vec::new() };
+    // Nobody turns a hundred pages in a cab: of more stakes those the plan shows, and the table has them all.
+    let few: Vec<StakeOut> =
+        if all.len() > MOST { deepest(all).into_iter().map(|k| all[k].clone()).collect() } else { Vec::new() };
+    let stakes = if few.is_empty() { all } else { few.as_slice() };
     let nothing = PlanOut::default();
-    let list = List::of(outcome, outcome.plan.as_ref().unwrap_or(&nothing), stakes, paper);
+    let mut list = List::of(outcome, outcome.plan.as_ref().unwrap_or(&nothing), stakes, paper);
+    list.left_out = all.len() - stakes.len();
     let room = body(paper);
     let mut sheets: Vec<Vec<&StakeOut>> = vec![Vec::new()];
     let first = list.first(&mut Group::new("schedule"), room.y + HEAD);
@@ -93,6 +99,9 @@ pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
     sheets.into_iter().enumerate().map(page).collect()
 }
 
+/// More stakes than this are not all listed.
+const MOST: usize = 2000;
+
 struct List<'a> {
     outcome: &'a Outcome,
     plan: &'a PlanOut,
@@ -101,6 +110,8 @@ struct List<'a> {
     columns: Vec<Column>,
     /// Whether remarks stand under their row.
     under: bool,
+    /// Stakes that stand in the table only.
+    left_out: usize,
 }
 
 impl<'a> List<'a> {
@@ -158,7 +169,7 @@ impl<'a> List<'a> {
                     tried.iter_mut().for_each(|c| c.w *= grow);
                     tried.push(Column { w: own, ..remarks });
                 }
-                return Self { outcome, plan, unit, room, columns: tried, under };
+                return Self { outcome, plan, unit, room, columns: tried, under, left_out: 0 };
             }
         }
         unreachable!("This is a bug in spadework: the barest table is always taken")
@@ -398,6 +409,14 @@ impl<'a> List<'a> {
         }
         let datum = datum.map(|d| format!(" Datum: {d}.")).unwrap_or_default();
         say(&format!("Heights in {unit}.{datum} Listed as you walk."), NOTE, Weight::Regular);
+        if self.left_out > 0 {
+            let left = self.left_out;
+            say(
+                &format!("Of each part of the ground the deepest: {left} more stakes stand in stakes.csv."),
+                0.14,
+                Weight::Bold,
+            );
+        }
         y
     }
 

@@ -34,7 +34,7 @@ const HEADING: f64 = 0.15;
 const ROW: f64 = 0.17;
 const ROWS: f64 = 4.0 * ROW + 0.12;
 /// Title and names of areas over the chart.
-const OVER: f64 = 0.62;
+const OVER: f64 = 0.64;
 const LEAST: f64 = 1.4;
 const MOST: f64 = 2.9;
 const KEY: f64 = 0.3;
@@ -179,18 +179,19 @@ impl<'a> Panel<'a> {
         let title =
             Text::new("heading", PaperPoint::new(room.x + 0.12, base), HEADING, &format!("Section {0}-{0}", s.letter));
         let title = title.bold().colour(INK);
-        let x = title.at.x + title.width() + 0.2;
         group.push(title);
         let vertical = self.vertical(factor);
         let scale = format!("Distances {}; {}: {vertical}", self.said, exaggerated(factor));
-        let scale = Text::new("scale", PaperPoint::new(room.right() - 0.12, base), 0.115, &scale);
-        let right = scale.at.x - scale.width();
-        group.push(scale.bold().colour(INK).align(Align::Right));
+        let (em, lines) = fitted(&scale, Weight::Bold, 0.115, SMALL, room.w - 1.6, 1);
+        for line in lines {
+            let text = Text::new("scale", PaperPoint::new(room.right() - 0.12, base), em, &line).bold();
+            group.push(text.colour(INK).align(Align::Right));
+        }
         let at = |(n, e): (f64, f64)| format!("N {} E {}", fixed(n, 2), fixed(e, 2));
         let words = format!("from {} to {}, {}", at(s.from), at(s.to), way(s));
-        let (em, lines) = fitted(&words, Weight::Regular, 0.115, SMALL, right - x - 0.15, 1);
+        let (em, lines) = fitted(&words, Weight::Regular, 0.115, SMALL, room.w - 0.24, 1);
         for line in lines {
-            group.push(Text::new("cut-line", PaperPoint::new(x, base), em, &line).colour(INK));
+            group.push(Text::new("cut-line", PaperPoint::new(room.x + 0.12, base + 0.17), em, &line).colour(INK));
         }
     }
 

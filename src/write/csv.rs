@@ -214,14 +214,14 @@ fn plain(value: f64) -> String {
 }
 
 /// A table as it is written, row by row.
-struct Rows(csv::Writer<Vec<u8>>);
+pub(super) struct Rows(csv::Writer<Vec<u8>>);
 
 impl Rows {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         Self(csv::Writer::from_writer(Vec::new()))
     }
 
-    fn row<C: AsRef<str>>(&mut self, cells: impl IntoIterator<Item = C>) -> Result<(), csv::Error> {
+    pub(super) fn row<C: AsRef<str>>(&mut self, cells: impl IntoIterator<Item = C>) -> Result<(), csv::Error> {
         for cell in cells {
             let cell = cell.as_ref();
             let is_formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) && cell.parse::<f64>().is_err();
@@ -230,7 +230,7 @@ impl Rows {
         self.0.write_record(None::<&[u8]>)
     }
 
-    fn finished(self) -> Result<String, csv::Error> {
+    pub(super) fn finished(self) -> Result<String, csv::Error> {
         let bytes = self.0.into_inner().map_err(|e| csv::Error::from(std::io::Error::other(e.to_string())))?;
         String::from_utf8(bytes).map_err(|e| csv::Error::from(std::io::Error::other(e.to_string())))
     }

@@ -3,6 +3,7 @@
 mod account;
 mod columns;
 pub mod csv;
+pub mod digcheck;
 mod drains;
 pub mod field;
 pub mod geojson;

@@ -1,6 +1,6 @@
 //! What a person reads on a screen or a print: stakes, volumes, slopes, checks, cautions, in plain text.
 
-use super::{account, columns::columns, drains, haul, levels, soil, tank, water};
+use super::{account, columns::columns, digcheck, drains, haul, levels, soil, tank, water};
 use crate::job::{ContourOut, FallsOut, Outcome, StakeOut, VolumeOut};
 use crate::units::fixed;
 use std::fmt::Write;
@@ -41,6 +41,7 @@ fn said(outcome: &Outcome, every_row: bool) -> String {
     parts.extend(outcome.soil.as_ref().map(|s| soil::soil(s, outcome)));
     parts.extend(outcome.tank.as_ref().map(|t| tank::tank(t, outcome)));
     parts.extend(outcome.haul.as_ref().map(|h| haul::haul(h, outcome)));
+    parts.extend(outcome.digcheck.as_ref().map(|d| digcheck::report(d, outcome)));
     parts.extend(outcome.contours.as_deref().filter(|c| !c.is_empty()).map(|c| contours(c, outcome)));
     parts.extend(checks(outcome));
     parts.extend(cautions(outcome));

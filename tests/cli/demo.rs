@@ -194,9 +194,9 @@ fn the_commands_that_new_prints_work() {
     let made = desk.run(&["new", "--demo", "demo"]).ends(0);
     assert_eq!(desk.text("demo/existing.csv"), example("existing.csv"));
     let lines: Vec<&str> = made.out.lines().filter_map(|l| l.trim().strip_prefix("spadework ")).collect();
-    // The hall has a finding, the two tables none.
-    assert_eq!(lines.len(), 2);
-    for (line, code) in lines.iter().zip([3, 0]) {
+    // The hall has a finding, its hole has another, the two tables have none.
+    assert_eq!(lines.len(), 3);
+    for (line, code) in lines.iter().zip([3, 3, 0]) {
         // As a shell would part it: quotes hold words together.
         let words: Vec<&str> = line
             .split('"')

@@ -8,6 +8,7 @@ mod bare;
 mod blunders;
 mod demo;
 mod dialects;
+mod digcheck;
 mod findings;
 mod haul;
 mod hostile_jobs;

@@ -187,6 +187,16 @@ async function oneWidth(browser, width, height) {
   hold(at('old shots keep theirs'), (await p.click('[data-go=dig]'), await chooseStake(p, 'B7'), (await p.text('#verdict')).includes('set-up 1')), true);
   hold(at('rods follow'), await p.text('#rod-number'), '4.97');
   await dig(p, 'B8', '5.62');
+  // An HI by itself, and a rod in inches.
+  await p.click('[data-go=level]');
+  await p.run(`document.getElementById('by-height').open = true`);
+  await p.type('#hi', '106.50');
+  await p.press('Enter');
+  hold(at('an HI by itself'), await p.text('#level-said'), 'Set-up 3: HI 106.50. Every rod number now follows it.');
+  await p.click('[data-way=inches]');
+  await dig(p, 'C6', '4-10 1/8');
+  await p.click('[data-way=tenths]');
+  await setUpAs(p, 'tenths', 'BM1', '3.13');
 
   // Between stakes, and outside.
   const tapAt = async (n, e) => {
@@ -229,7 +239,7 @@ async function oneWidth(browser, width, height) {
   await chooseStake(p, 'B4');
   hold(at('kept over a reload'), [(await p.text('#verdict')).includes('LOW'), await p.text('#rod-number')], [true, '4.79']);
   await p.click('[data-go=done]');
-  hold(at('progress'), (await p.text('#counts')).includes('4 of 97 shot'), true);
+  hold(at('progress'), (await p.text('#counts')).includes('5 of 97 shot'), true);
   await lookOver(p, at('done'));
 
   // The file.
@@ -241,8 +251,13 @@ async function oneWidth(browser, width, height) {
   const saved = readFileSync(file, 'utf8');
   const bare = (text) => text.replace(/\d{4}-\d\d-\d\d \d\d:\d\d/g, 'T').trim().split('\n');
   hold(at('what is in the file'), bare(asText), ['stake,rod,elevation,setup,time,note', 'TBM2,5.62,,1,T,set up; HI 107.00', 'BM1,2.98,,1,T,close; -0.10', 'BM1,2.87,,1,T,close; +0.01',
-    'A2,4.37,102.63,1,T,', 'B7,4.65,102.35,1,T,', 'B4,4.83,102.17,1,T,', 'BM1,3.13,,2,T,set up; HI 107.25', 'B8,5.62,101.63,2,T,']);
+    'A2,4.37,102.63,1,T,', 'B7,4.65,102.35,1,T,', 'B4,4.83,102.17,1,T,', 'BM1,3.13,,2,T,set up; HI 107.25', 'B8,5.62,101.63,2,T,',
+    'HI,,106.5,3,T,set up', 'C6,4.84375,101.65625,3,T,', 'BM1,3.13,,4,T,set up; HI 107.25']);
   hold(at('the file and the text'), bare(saved), bare(asText));
+  // The program judges the file as the page does.
+  const judged = JSON.parse(program('digcheck', job, '--shots', file, '--json')).digcheck;
+  const words = { in: 'ok', HIGH: 'high', high: 'high', LOW: 'low', low: 'low' };
+  hold(at('verdicts of the program'), judged.stakes.map((s) => [s.stake, words[s.verdict]]).sort(), [['A2', 'ok'], ['B4', 'low'], ['B7', 'high'], ['B8', 'ok'], ['C6', 'ok']]);
   // Wiped, and read again.
   await p.click('#clear');
   await p.click('#sure-yes');
@@ -251,8 +266,14 @@ async function oneWidth(browser, width, height) {
   const { nodeId } = await p.send('DOM.querySelector', { nodeId: root.nodeId, selector: '#load' });
   await p.send('DOM.setFileInputFiles', { nodeId, files: [file] });
   await wait(() => p.run(`document.getElementById('file-said').textContent.length > 0`));
-  hold(at('read again'), await p.text('#file-said'), '4 shots and 2 set-ups read.');
+  hold(at('read again'), await p.text('#file-said'), '5 shots and 4 set-ups read.');
   hold(at('the same text'), bare(await p.run(`document.getElementById('as-text').value`)), bare(asText));
+
+  // A bench misread by a tenth moves all shots alike, and is told as that.
+  await setUpAs(p, 'tenths', 'TBM2', '5.72');
+  for (const [name, rod] of [['C2', '4.73'], ['C3', '4.73'], ['C4', '4.72'], ['C5', '4.71'], ['D2', '5.12'], ['D4', '5.12']]) await dig(p, name, rod);
+  await p.click('[data-go=done]');
+  hold(at('a bench slip'), (await p.text('#slips')).startsWith('Set-up 5: most of its 6 shots are HIGH by about 0.1'), true);
 
   // The other language, and paper.
   await p.click('#language');

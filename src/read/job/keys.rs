@@ -111,7 +111,7 @@ forms! {
         may("sod", Thickness, "of the strip: grass with its roots, hauled apart"),
         may("wet", Percent(100.0), "by how much earth of a wet area is heavier; 15 % where not said"),
         may("dig_rate", Measure(RATE), "what the machine digs in an hour, bank"),
-        kept("tolerance", Table(&TOLERANCE), "how far from dig-to the dug ground may be"),
+        may("tolerance", Table(&TOLERANCE), "how far from dig-to the dug ground may be"),
         or("compaction_allowance", Thickness, "no compaction allowance", "dug this much high, to be compacted down"),
         may("soil", Tables(&SOIL), "swell, shrink and weight class by class"),
     ]

@@ -29,6 +29,7 @@ pub use spans::Spans;
 
 use super::{Complaint, Complaints, NamedPlace, Source, read_lines, read_places};
 use crate::design::said::Said;
+use crate::digcheck::Tolerance;
 use crate::finding::{Caution, Subject};
 use crate::job::{SiteJob, StakeOrder};
 use crate::units::{Length, LengthUnit};
@@ -179,10 +180,6 @@ impl JobText {
                 levels: measured.levels,
                 benches,
                 set_up,
-                tolerance: root
-                    .table("ground")
-                    .and_then(|t| t.table("tolerance"))
-                    .and_then(|t| Some([t.length("high")?, t.length("low")?])),
                 limit,
                 said,
                 soil: ground.ground,
@@ -192,6 +189,7 @@ impl JobText {
                 interval: root.table("sheet").and_then(|t| t.length("contours")),
                 cuts,
                 sheet: site::sheet(root.table("sheet")),
+                tolerance: root.table("ground").and_then(|t| t.table("tolerance")).and_then(tolerance),
                 order,
                 kept: self.kept.clone(),
                 cautions,
@@ -306,6 +304,11 @@ fn limit(desk: &mut Desk<'_>, t: &Table) -> Option<Vec<Vec<(i64, i64)>>> {
         areas::tell(desk, &fault, &spans, &t.at("limit"));
     }
     Some(places)
+}
+
+/// How far from dig-to the dug ground may be.
+fn tolerance(t: &value::Table) -> Option<Tolerance> {
+    Some(Tolerance { high: t.length("high")?, low: t.length("low")? })
 }
 
 /// A ring without its first corner at the end.

@@ -11,7 +11,6 @@
 
 use super::boxes::{LeftOff, Pen, SAMPLE};
 use super::details::thickness;
-use super::stakes::is_dug;
 use super::{
     Depths, GREY, INK, Layout, ProfileRoom, SMALL, STRIP, Site, areas, decimals, frames, furniture, ground, keep,
     marks, scales, stakes, thin, water,
@@ -24,7 +23,7 @@ use crate::units::{LengthUnit, fixed};
 
 /// Width of the legend beside the plan; its height below it.
 const BESIDE: f64 = 2.9;
-const BELOW: f64 = 2.5;
+const BELOW: f64 = 2.75;
 
 /// The finish on one sheet; none where there is no finish.
 #[must_use]
@@ -197,19 +196,21 @@ fn legend(site: &Site<'_>, left_off: LeftOff, pen: &mut Pen) {
         pen.tall_entry("bench and its height", 0.02, marks::bench);
     }
     if plan.keep_offs.iter().any(|k| k.what == "root circle") {
-        pen.entry("root circle: no machine, no piles inside", line(0.022, keep::ROOT));
+        pen.entry("root circle: no machine, no piles inside", |at, group| {
+            let ends = vec![at.by(-SAMPLE, 0.0), at.by(SAMPLE, 0.0)];
+            group.push(Stroke::new(ends, 0.022, keep::ROOT).dashed(keep::ROOT_DASH));
+        });
     }
     if let Some(datum) = &site.outcome.datum {
         pen.y += 0.03;
         pen.words("legend", &format!("Datum: {datum}."), Weight::Regular, GREY, 0.0);
     }
-    if left_off.bare > 0 || left_off.dropped > 0 {
-        let words = format!(
-            "{} stakes without their height and {} small labels left off for want of room: print larger.",
-            left_off.bare, left_off.dropped
-        );
-        pen.words("legend", &words, Weight::Bold, INK, 0.0);
-    }
+    let words = match (left_off.bare, left_off.dropped) {
+        (0, 0) => return,
+        (0, dropped) => format!("{dropped} small labels left off for want of room."),
+        (bare, _) => format!("{bare} stakes stand WITHOUT their finish for want of room: print on larger paper."),
+    };
+    pen.words("legend", &words, Weight::Bold, INK, 0.0);
 }
 
 fn line(width: f64, colour: Colour) -> impl FnOnce(PaperPoint, &mut Group) {
@@ -219,7 +220,6 @@ fn line(width: f64, colour: Colour) -> impl FnOnce(PaperPoint, &mut Group) {
 /// Each area: code, name, build-up with its thickness, fall.
 fn built(site: &Site<'_>, pen: &mut Pen, foot: f64) {
     pen.heading("Areas and what they are built of");
-    let stakes = site.outcome.stakes.iter().flatten().filter(|s| is_dug(s)).count();
     let all = &site.plan.areas;
     for (k, area) in all.iter().enumerate() {
         let section = site.plan.sections.iter().find(|s| s.0 == area.section);
@@ -236,7 +236,6 @@ fn built(site: &Site<'_>, pen: &mut Pen, foot: f64) {
         pen.words("built", &words, Weight::Regular, INK, 0.0);
         pen.y += 0.025;
     }
-    debug_assert!(stakes > 0 || site.outcome.stakes.iter().flatten().count() == 0);
 }
 
 /// The wind an azimuth points to.

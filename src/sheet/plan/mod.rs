@@ -35,6 +35,7 @@ mod water;
 
 pub(super) use details::thickness;
 pub use scales::SaidScale;
+pub(super) use thin::deepest;
 
 use super::{Colour, Drawing, Group, Paper, PaperPoint, PaperSize, Rect, Scale, Stroke, font};
 use crate::job::{Outcome, PlanOut};

@@ -17,25 +17,7 @@ const LOWS: usize = 60;
 /// The outcome with fewer stakes, and how many were left out; nothing where all can be tried.
 pub(super) fn thinned(outcome: &Outcome) -> Option<(Outcome, usize)> {
     let stakes = outcome.stakes.as_deref().filter(|s| s.len() > MOST)?;
-    let span = |of: fn(&StakeOut) -> f64| {
-        let (low, high) =
-            stakes.iter().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
-        (low, (high - low).max(1e-9))
-    };
-    let ((south, high), (west, wide)) = (span(|s| s.northing), span(|s| s.easting));
-    let cell = (high * wide / CELLS).sqrt().max(high.max(wide) / CELLS);
-    #[expect(clippy::cast_possible_truncation, reason = "a few hundred cells")]
-    let at = |s: &StakeOut| [(s.northing - south) / cell, (s.easting - west) / cell].map(|v| v.floor() as i64);
-    let depth = |s: &StakeOut| s.cut.unwrap_or(-1.0).max(s.fill.unwrap_or(-1.0));
-    let mut best: HashMap<[i64; 2], usize> = HashMap::new();
-    for (k, stake) in stakes.iter().enumerate() {
-        let held = best.entry(at(stake)).or_insert(k);
-        if depth(stake) > depth(&stakes[*held]) {
-            *held = k;
-        }
-    }
-    let mut kept: Vec<usize> = best.into_values().collect();
-    kept.sort_unstable();
+    let kept = deepest(stakes);
     let mut plan = outcome.plan.clone();
     if let Some(plan) = &mut plan
         && plan.lows.len() > LOWS
@@ -57,6 +39,30 @@ pub(super) fn thinned(outcome: &Outcome) -> Option<(Outcome, usize)> {
         ..Outcome::default()
     };
     Some((few, stakes.len() - kept.len()))
+}
+
+/// Of each cell of a lattice of a few hundred the stake dug or filled most, in their order.
+pub(in crate::sheet) fn deepest(stakes: &[StakeOut]) -> Vec<usize> {
+    let span = |of: fn(&StakeOut) -> f64| {
+        let (low, high) =
+            stakes.iter().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
+        (low, (high - low).max(1e-9))
+    };
+    let ((south, high), (west, wide)) = (span(|s| s.northing), span(|s| s.easting));
+    let cell = (high * wide / CELLS).sqrt().max(high.max(wide) / CELLS);
+    #[expect(clippy::cast_possible_truncation, reason = "a few hundred cells")]
+    let at = |s: &StakeOut| [(s.northing - south) / cell, (s.easting - west) / cell].map(|v| v.floor() as i64);
+    let depth = |s: &StakeOut| s.cut.unwrap_or(-1.0).max(s.fill.unwrap_or(-1.0));
+    let mut best: HashMap<[i64; 2], usize> = HashMap::new();
+    for (k, stake) in stakes.iter().enumerate() {
+        let held = best.entry(at(stake)).or_insert(k);
+        if depth(stake) > depth(&stakes[*held]) {
+            *held = k;
+        }
+    }
+    let mut kept: Vec<usize> = best.into_values().collect();
+    kept.sort_unstable();
+    kept
 }
 
 #[cfg(test)]
