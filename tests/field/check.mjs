@@ -256,7 +256,7 @@ async function oneWidth(browser, width, height) {
   hold(at('the file and the text'), bare(saved), bare(asText));
   // The program judges the file as the page does.
   const judged = JSON.parse(program('digcheck', job, '--shots', file, '--json')).digcheck;
-  const words = { in: 'ok', HIGH: 'high', high: 'high', LOW: 'low', low: 'low' };
+  const words = { ok: 'ok', HIGH: 'high', LOW: 'low' };
   hold(at('verdicts of the program'), judged.stakes.map((s) => [s.stake, words[s.verdict]]).sort(), [['A2', 'ok'], ['B4', 'low'], ['B7', 'high'], ['B8', 'ok'], ['C6', 'ok']]);
   // Wiped, and read again.
   await p.click('#clear');
