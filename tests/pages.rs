@@ -125,6 +125,7 @@ fn links_lead_somewhere() {
         "docs/why.md",
         "docs/performance.md",
         "docs/safety.md",
+        "docs/sheets.md",
     ] {
         let page = fs::read_to_string(home.join(name)).expect("the page can be read");
         let folder = home.join(name).parent().map(Path::to_path_buf).unwrap_or_default();

@@ -13,6 +13,7 @@ use spadework::sheet::labels::Box2;
 use spadework::sheet::{
     Drawing, Item, Paper, PaperPoint, PaperSize, Text, account, font, page, plan::finish, schedule, sections,
 };
+use spadework::shots::to_micro;
 use spadework::surface::{Cells, Surface};
 use spadework::{Frame, LengthUnit};
 use std::collections::HashMap;
@@ -50,7 +51,7 @@ fn every_point_lies_on_the_surface_of_the_shots() {
         let frame = Frame::of(&[&job.existing]);
         let built = Surface::build_along(&job.existing, &job.lines, job.unit, frame, Cells::Nodes);
         let surface = built.expect("a surface").0;
-        let micro = |(n, e): (f64, f64)| frame.local((n * 1e6).round() as i64, (e * 1e6).round() as i64);
+        let micro = |(n, e): (f64, f64)| frame.local(to_micro(n), to_micro(e));
         let mut held = 0;
         for cut in cuts(&outcome) {
             let (a, b) = (micro(cut.from), micro(cut.to));
