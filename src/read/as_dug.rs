@@ -3,7 +3,8 @@
 //! Columns stake, rod, elevation, setup, time, note, by their header in any order; a stake has a rod or an elevation, or both if they
 //! agree. A row whose stake is a bench of the job is a set-up, its rod the one on the bench, or a shot back to it: its note begins with
 //! `set up` or `close`, and where it says neither the first such row is a set-up and the last row of the table a closing shot. A rod hangs
-//! on the set-up its column setup names, else on the last one above it. A note that begins with `undercut ordered`, with a depth behind it
+//! on the set-up its column setup names, else on the last one above it. A row `HI` with an elevation
+//! and the note `set up` is a height of instrument by itself. A note that begins with `undercut ordered`, with a depth behind it
 //! if one was ordered, says whose stone it is.
 
 use super::complaint::{Complaints, quoted};
@@ -50,6 +51,8 @@ struct Shot {
     row_span: Range<usize>,
     /// Which bench of the job it is.
     bench: Option<usize>,
+    /// Whether it is a height of instrument by itself.
+    is_height: bool,
     /// Whether a cell could not be read.
     is_bad: bool,
 }
@@ -97,7 +100,10 @@ pub fn read_as_dug(
 
 fn shot(row: &Row<'_, '_>, known: &Known<'_>, inches: &mut usize, complaints: &mut Complaints) -> Shot {
     let before = complaints.len();
-    let name = row.cell(Field::Point);
+    let typed = row.cell(Field::Point);
+    let is_known = |n: &str| known.stakes.contains(&n) || known.benches.iter().any(|b| b.name == n);
+    // A table guards a name that a sheet of cells would take for a formula with an apostrophe.
+    let name = typed.strip_prefix('\'').filter(|n| !is_known(typed) && is_known(n)).unwrap_or(typed);
     if name.is_empty() {
         complaints.push(row.complaint(Field::Point, "the name of a stake or a bench", "name the stake"));
     }
@@ -115,7 +121,13 @@ fn shot(row: &Row<'_, '_>, known: &Known<'_>, inches: &mut usize, complaints: &m
             "write the rod or the height, or take the row out",
         ));
     }
-    if bench.is_none() && !name.is_empty() && !known.stakes.contains(&name) {
+    let note = row.cell(Field::Description);
+    let is_height = name == "HI"
+        && !is_known(name)
+        && rod.is_none()
+        && elevation.is_some()
+        && note.to_lowercase().starts_with("set up");
+    if !is_height && bench.is_none() && !name.is_empty() && !known.stakes.contains(&name) {
         let all = known.stakes.iter().copied().chain(known.benches.iter().map(|b| b.name.as_str()));
         let help = match nearest(name, all) {
             Some(near) => format!("the nearest name is `{near}`"),
@@ -123,7 +135,6 @@ fn shot(row: &Row<'_, '_>, known: &Known<'_>, inches: &mut usize, complaints: &m
         };
         complaints.push(row.complaint(Field::Point, "a stake of the job, or one of its benches", &help));
     }
-    let note = row.cell(Field::Description);
     Shot {
         name: name.to_owned(),
         rod: rod.map(|r| r.whole as f64 / PARTS as f64),
@@ -136,6 +147,7 @@ fn shot(row: &Row<'_, '_>, known: &Known<'_>, inches: &mut usize, complaints: &m
         rod_span: row.span(Field::Rod),
         row_span: row.table.row_span(row.start),
         bench,
+        is_height,
         is_bad: complaints.len() > before,
     }
 }
@@ -177,6 +189,11 @@ impl Draft<'_> {
     fn benches(&mut self, complaints: &mut Complaints, about: &mut impl FnMut(String)) {
         let mut kinds: HashMap<usize, AtBench> = HashMap::new();
         for (at, row) in self.rows.iter().enumerate() {
+            if let (Some(instrument), true) = (row.elevation, row.is_height) {
+                self.set_up_of.insert(at, self.out.set_ups.len());
+                self.out.set_ups.push(SetUpRow { bench: row.name.clone(), rod: 0.0, instrument });
+                continue;
+            }
             let Some(bench) = row.bench.map(|k| &self.known.benches[k]) else { continue };
             let (note, last) = (row.note.to_lowercase(), at + 1 == self.rows.len());
             let kind = match (row.rod, row.elevation) {
@@ -240,7 +257,7 @@ impl Draft<'_> {
         let mut first: HashMap<&str, usize> = HashMap::new();
         let mut again = Vec::new();
         for (at, row) in self.rows.iter().enumerate() {
-            if row.bench.is_some() || row.name.is_empty() {
+            if row.bench.is_some() || row.is_height || row.name.is_empty() {
                 continue;
             }
             if let Some(&other) = first.get(row.name.as_str()) {
