@@ -22,7 +22,7 @@ fn flooded(height: &[f64], wide: usize) -> f64 {
     // Order of doubles as whole numbers; heights here are above 0.
     let mut queue: BinaryHeap<Reverse<(u64, usize)>> = BinaryHeap::new();
     let mut level = vec![f64::NAN; height.len()];
-    let rim = |k: usize| k % wide == 0 || k % wide + 1 == wide || k < wide || k + wide >= height.len();
+    let rim = |k: usize| k.is_multiple_of(wide) || k % wide + 1 == wide || k < wide || k + wide >= height.len();
     for k in (0..height.len()).filter(|&k| rim(k)) {
         level[k] = height[k];
         queue.push(Reverse((height[k].to_bits(), k)));
