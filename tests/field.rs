@@ -7,6 +7,7 @@
 
 use serde_json::{Value, json};
 use spadework::level::SetUp;
+use spadework::read::{Complaints, Source, read_as_dug};
 use spadework::units::{Elevation, Length, LengthUnit, eighths, feet_inches, fixed, parse_length};
 use std::fs;
 use std::io::Write;
@@ -164,6 +165,22 @@ fn the_page_prints_the_programs_digits_and_digs_to_its_heights() {
         let said = node(&with, &[&script("agree.mjs"), &file]);
         assert!(said.contains("agree"), "{said}");
     }
+}
+
+#[test]
+fn a_height_of_instrument_and_guarded_names_are_read_back() {
+    let table =
+        "stake,rod,elevation,setup,time,note\nHI,,107.25,1,7:40,set up\n'=1+2,4.75,102.5,1,7:50,\n'k,5,102.25,1,,\n";
+    let read = |stakes: &[&str]| {
+        let source = Source::read("dug.csv", table.as_bytes().to_vec()).expect("text");
+        let mut complaints = Complaints::default();
+        read_as_dug(&source, (stakes, &[]), LengthUnit::Foot, &mut complaints)
+            .map(|(dug, _)| dug.shots.into_iter().map(|s| (s.stake, s.height)).collect::<Vec<_>>())
+    };
+    // A name that has the apostrophe itself keeps it.
+    let wanted = vec![("=1+2".to_owned(), 102.5), ("'k".to_owned(), 102.25)];
+    assert_eq!(read(&["=1+2", "'k", "k"]), Some(wanted));
+    assert_eq!(read(&["=1+2"]), None);
 }
 
 #[test]

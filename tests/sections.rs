@@ -209,7 +209,7 @@ fn the_pages_of_both_demos_hold_on_every_paper() {
                 stakes,
                 sections::pages(&outcome, paper),
                 account::pages(&outcome, paper),
-                finish::pages(&outcome, paper),
+                finish::pages(&outcome, paper, 1),
             ];
             for sheets in kinds {
                 assert!(!sheets.is_empty());

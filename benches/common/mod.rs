@@ -4,10 +4,17 @@
 //! large survey, a very large one.
 #![allow(dead_code, reason = "each bench uses its own part of this")]
 
+use csv::{ReaderBuilder, StringRecord};
+use spade::{DelaunayTriangulation, Point2, Triangulation};
+use spadework::par::{self, silent};
+use spadework::read::{Complaints, Source, read_shots};
 use spadework::shots::{Frame, Kind, Shots, from_micro, to_micro};
 use spadework::surface::{Cells, Surface};
+use spadework::units::LengthUnit;
+use spadework::volume::{Overlay, overlay};
 use std::collections::HashSet;
 use std::hint::black_box;
+use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 
 /// Shots in each of the two surveys.
@@ -79,6 +86,51 @@ pub fn table(shots: &Shots) -> String {
     text
 }
 
+/// Unit of the tables.
+pub const UNIT: LengthUnit = LengthUnit::Foot;
+
+/// A table read and checked, as the program does.
+pub fn read(text: &str, name: &str) -> Shots {
+    let mut complaints = Complaints::default();
+    let source = Source::read(name, text.as_bytes().to_vec()).expect("is text");
+    read_shots(&source, name, UNIT, &mut complaints).expect("is sound").shots
+}
+
+/// A table by the csv crate and `str::parse`, nothing checked: places for the library.
+pub fn parsed(text: &str) -> Vec<Point2<f64>> {
+    let mut reader = ReaderBuilder::new().from_reader(text.as_bytes());
+    let mut record = StringRecord::new();
+    let mut places = Vec::new();
+    while reader.read_record(&mut record).expect("is a table") {
+        let [y, x, _z] = [1, 2, 3].map(|k| record[k].parse::<f64>().expect("is a number"));
+        places.push(Point2::new((x - 2_500_000.0) * 1e6, (y - 1_750_000.0) * 1e6));
+    }
+    places
+}
+
+/// The triangulation library alone; the triangles it made.
+pub fn spade_alone(places: Vec<Point2<f64>>) -> usize {
+    DelaunayTriangulation::<Point2<f64>>::bulk_load(places).expect("a site can be built").num_inner_faces()
+}
+
+/// A surface, as the program makes it.
+pub fn build(shots: &Shots, frame: Frame) -> Surface {
+    Surface::build(shots, frame, Cells::Nodes).expect("a site can be built")
+}
+
+/// Fifty levels within the sites of [`site`].
+pub fn levels() -> Vec<f64> {
+    (0..50).map(|k| 97.0 + f64::from(k) * 0.1).collect()
+}
+
+/// The main job: both tables read, both surfaces, exact cut and fill, fifty contours.
+pub fn numbers(tables: &[String; 2]) -> (Overlay, usize) {
+    let (a, b) = par::both(|| read(&tables[0], "before"), || read(&tables[1], "after"));
+    let frame = Frame::of(&[&a, &b]);
+    let (before, after) = par::both(|| build(&a, frame), || build(&b, frame));
+    (overlay(&before, &after, None, &silent), before.contours(&levels()).len())
+}
+
 /// Both surveys as surfaces in one frame.
 pub fn surfaces(n: usize) -> (Surface, Surface) {
     let (a, b) = (site(n, 1), site(n, 2));
@@ -112,6 +164,71 @@ pub fn timed<T>(work: &mut impl FnMut() -> T) -> Duration {
     let begun = Instant::now();
     black_box(work());
     begun.elapsed()
+}
+
+/// What the processor spent on this process so far, all threads; where the system does not tell, the clock on the wall.
+/// Other work on the machine makes the wall late, not this.
+pub fn processor() -> Duration {
+    let tasks = std::fs::read_dir("/proc/self/task").ok();
+    let spent = tasks.into_iter().flatten().flatten().filter_map(|task| {
+        let text = std::fs::read_to_string(task.path().join("schedstat")).ok()?;
+        text.split(' ').next()?.parse::<u64>().ok()
+    });
+    match spent.sum() {
+        0 => BEGUN.get_or_init(Instant::now).elapsed(),
+        nanos => Duration::from_nanos(nanos),
+    }
+}
+
+static BEGUN: OnceLock<Instant> = OnceLock::new();
+
+/// A pool of so many threads.
+pub fn pool(threads: usize) -> rayon::ThreadPool {
+    rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads can be started")
+}
+
+/// Times of some tasks, each run once in every round: wall and processor.
+#[derive(Default)]
+pub struct Rounds {
+    times: Vec<(&'static str, Vec<Duration>, Vec<Duration>)>,
+}
+
+impl Rounds {
+    /// Runs a task once and keeps its times.
+    pub fn time<T>(&mut self, what: &'static str, work: impl FnOnce() -> T) -> T {
+        let (wall, spent) = (Instant::now(), processor());
+        let out = black_box(work());
+        let (wall, spent) = (wall.elapsed(), processor() - spent);
+        let at = self.times.iter().position(|t| t.0 == what).unwrap_or_else(|| {
+            self.times.push((what, vec![], vec![]));
+            self.times.len() - 1
+        });
+        self.times[at].1.push(wall);
+        self.times[at].2.push(spent);
+        out
+    }
+
+    fn of(&self, what: &str) -> &(&'static str, Vec<Duration>, Vec<Duration>) {
+        self.times.iter().find(|t| t.0 == what).expect("it was timed")
+    }
+
+    /// Median of the processor's time for it, seconds.
+    pub fn spent(&self, what: &str) -> f64 {
+        median(self.of(what).2.clone()).as_secs_f64()
+    }
+
+    /// Least time on the wall, seconds: for what runs on several threads, where other work can only make it later.
+    pub fn wall(&self, what: &str) -> f64 {
+        self.of(what).1.iter().min().expect("it was timed").as_secs_f64()
+    }
+
+    /// Every task with its medians.
+    pub fn print(&self) {
+        for (what, wall, spent) in &self.times {
+            let (wall, spent) = (median(wall.clone()), median(spent.clone()));
+            println!("  {what:<34} {:>12} wall {:>12} processor", shown(wall), shown(spent));
+        }
+    }
 }
 
 /// The middle one.

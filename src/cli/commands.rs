@@ -19,6 +19,7 @@ use std::path::Path;
 
 pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
     let (outcome, unit, wish) = worked_out(&args.job, Parts::ALL)?;
+    let bar = Bar::new("files");
     let drawn = sheets::files(&outcome, &args.out.sheets, &wish, unit)?;
     let lines = outcome.plan.as_ref().map(|p| p.subgrade.as_slice()).unwrap_or_default();
     let encoded = |r: Result<String, String>| r.map(String::into_bytes).map_err(internal);
@@ -46,6 +47,7 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ended, Failure> {
     let pages = drawn.iter().chain(&notes).map(|(name, bytes)| (name.as_str(), bytes.clone()));
     let files: Vec<(&str, Vec<u8>)> = pages.chain(files).collect();
     folder::write(&args.out.out, &files)?;
+    drop(bar);
     let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
     tell(&outcome, args.job.json, &format!("Written to {}: {}", args.out.out.display(), names.join(", ")))
 }
@@ -144,6 +146,7 @@ pub(crate) fn plan(args: &PlanArgs) -> Result<Ended, Failure> {
 
 pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
     let unit = args.unit.unit();
+    let bar = Bar::new("reading");
     let mut desk = Desk::default();
     let (before, after) = (desk.survey(&args.before, "before", unit), desk.survey(&args.after, "after", unit));
     let limit = desk.limit(args.limit.as_deref());
@@ -155,7 +158,6 @@ pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
     };
     let asked = desk.compare(&before, &after);
     desk.settled()?;
-    let bar = Bar::new();
     let rings = limit.as_ref().map(|l| l.rings.as_slice());
     let error = match &args.shot_error {
         Some(text) => parse_length(text, unit).map_err(|e| Failure::Usage(format!("--shot-error: {e}")))?,
@@ -183,6 +185,7 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
         return Err(Failure::Usage("--json and `-` both print; give --csv or --geojson a file".to_owned()));
     }
     let unit = args.unit.unit();
+    let bar = Bar::new("reading");
     let mut desk = Desk::default();
     let survey = desk.survey(&args.survey, "survey", unit);
     let lines = desk.lines(args.breaklines.as_deref(), "survey", survey.as_ref());
@@ -197,8 +200,10 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
         None => Levels::At(args.levels.clone()),
     };
     let rings = limit.as_ref().map(|l| l.rings.as_slice());
+    bar.at("contours", 0.0);
     let (mut outcome, lines) = job::bare_contours((&survey.1.shots, &lines), rings, &levels, unit)
         .map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;
+    drop(bar);
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
     let read = survey.1.cautions.iter().chain(limit.iter().flat_map(|l| &l.cautions));
     outcome.add_cautions(read.chain(desk.line_cautions()));
@@ -222,6 +227,7 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
 
 pub(crate) fn ponds(args: &PondArgs) -> Result<Ended, Failure> {
     let unit = args.unit.unit();
+    let bar = Bar::new("reading");
     let mut desk = Desk::default();
     let survey = desk.survey(&args.survey, "survey", unit);
     let lines = desk.lines(args.breaklines.as_deref(), "survey", survey.as_ref());
@@ -244,9 +250,11 @@ pub(crate) fn ponds(args: &PondArgs) -> Result<Ended, Failure> {
         trenches.push(line);
     }
     desk.settled()?;
+    bar.at("ponds", 0.0);
     let outcome = job::bare_ponds((&survey.1.shots, &lines), (&outlets, &trenches), args.walled, unit);
     let mut outcome = outcome.map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;
     finish(&mut outcome, desk.inputs(), args.unit.units.is_none());
+    drop(bar);
     if !args.walled {
         outcome.defaults.push("water also leaves over the edge of the survey".to_owned());
     }
@@ -300,8 +308,8 @@ fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, LengthUnit, Shee
         finish(&mut outcome, desk.inputs(), false);
         return Ok((outcome, job.unit, job.sheet));
     }
+    let bar = Bar::new("reading");
     let (job, mut tables) = input::job(args)?;
-    let bar = Bar::new();
     let outcome = job::evaluate(&job, parts, &|what, part| bar.at(what, part));
     drop(bar);
     let surveys = [&tables.existing, &tables.proposed];

@@ -18,7 +18,7 @@ pub(crate) fn digcheck(args: &DigcheckArgs) -> Result<Ended, Failure> {
     let unit = read.job.unit;
     let tolerance = args.tolerance.as_deref().map(|text| tolerance(text, unit)).transpose()?;
     let job = read.job.clone();
-    let bar = Bar::new();
+    let bar = Bar::new("the hole");
     let progress = |what: &str, part: f64| bar.at(what, part);
     let plan = DigCheck::new(&job, &progress).map_err(|refusals| read.refuse(&refusals))?;
     let desk = &mut read.desk;

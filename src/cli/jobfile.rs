@@ -71,7 +71,7 @@ impl Read {
 
     /// Works out the asked parts.
     pub(crate) fn worked_out(&mut self, parts: Parts) -> Result<Outcome, Failure> {
-        let bar = Bar::new();
+        let bar = Bar::new("job");
         let outcome = job::evaluate_site(&self.job, parts, &|what, part| bar.at(what, part));
         drop(bar);
         outcome.map_err(|refusals| self.refuse(&refusals))

@@ -23,6 +23,7 @@ pub fn compare(
     progress: Progress<'_>,
 ) -> Result<Outcome, Vec<Refusal>> {
     let frame = Frame::of(&[before, after]);
+    progress("surfaces", 0.0);
     let (a, b) = par::both(
         || survey::surface(before, before_lines, unit, frame, "before"),
         || survey::surface(after, after_lines, unit, frame, "after"),

@@ -5,9 +5,9 @@
 //! north and toward the east. Dig-to inside an area is its floor plus `up`, and where its topsoil must come out not above the
 //! ground less `strip`: the same two surfaces the stakes are asked of. On a shared edge the lower counts, a tie to the first.
 
+use super::PlanOut;
 use super::evaluate::Ground;
 use super::site::Site;
-use super::{PlanOut, SiteJob};
 use crate::design::Grade;
 use crate::digcheck::Tolerance;
 use crate::shots::Frame;
@@ -69,6 +69,10 @@ pub enum GradeOut {
     Net(NetOut),
 }
 
+fn sides(tolerance: Tolerance) -> [f64; 2] {
+    [tolerance.high, tolerance.low].map(Length::job_units)
+}
+
 fn net(surface: &Surface) -> NetOut {
     let (net, frame) = (surface.net(), surface.net().frame());
     let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
@@ -99,22 +103,14 @@ pub(super) fn of_site(site: &Site<'_>, plan: &PlanOut) -> FieldOut {
         up: area.stop_above,
         no_topsoil: !area.section.topsoil_may_stay,
     });
-    let (tolerance, tolerance_said) = tolerance(job);
+    let tolerance = job.tolerance.unwrap_or(Tolerance::usual(job.unit));
     FieldOut {
-        tolerance,
-        tolerance_said,
+        tolerance: sides(tolerance),
+        tolerance_said: job.tolerance.is_some(),
         strip: job.said.strip.job_units(),
         ground: net(&site.existing),
         floors: floors.collect(),
     }
-}
-
-fn tolerance(job: &SiteJob) -> ([f64; 2], bool) {
-    (sides(job.tolerance.unwrap_or(Tolerance::usual(job.unit))), job.tolerance.is_some())
-}
-
-fn sides(held: Tolerance) -> [f64; 2] {
-    [held.high, held.low].map(Length::job_units)
 }
 
 /// Triangles that share no nodes: each knows on which side of a face it lies.

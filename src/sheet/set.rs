@@ -82,7 +82,7 @@ pub struct Sheet {
 pub fn sheets(outcome: &Outcome, options: &SetOptions) -> Result<Vec<Sheet>, TooManySheets> {
     let mut sheets = Vec::new();
     for page in Page::ALL.into_iter().filter(|page| options.pages.contains(page)) {
-        let drawings = drawn(outcome, page, options)?;
+        let drawings = drawn(outcome, page, options, sheets.len() + 1)?;
         sheets.extend(drawings.into_iter().enumerate().map(|(k, drawing)| {
             // The first keeps the bare name: it is the one that is looked for.
             let name = if k == 0 { page.stem().to_owned() } else { format!("{}-{}", page.stem(), k + 1) };
@@ -97,7 +97,8 @@ pub fn sheets(outcome: &Outcome, options: &SetOptions) -> Result<Vec<Sheet>, Too
     Ok(sheets)
 }
 
-fn drawn(outcome: &Outcome, page: Page, options: &SetOptions) -> Result<Vec<Drawing>, TooManySheets> {
+/// The sheets of one kind, the first of them sheet `number` of the set.
+fn drawn(outcome: &Outcome, page: Page, options: &SetOptions, number: usize) -> Result<Vec<Drawing>, TooManySheets> {
     let paper = options.plan.paper;
     let upright = Paper { portrait: true, ..paper };
     let is_small = matches!(paper.size, PaperSize::Letter | PaperSize::A4);
@@ -112,7 +113,7 @@ fn drawn(outcome: &Outcome, page: Page, options: &SetOptions) -> Result<Vec<Draw
         Page::Sections => sections::pages(outcome, paper),
         Page::Drains => drains::pages(outcome, paper),
         Page::Account => account::pages(outcome, if is_small { upright } else { paper }),
-        Page::Finish => plan::finish::pages(outcome, turned()),
+        Page::Finish => plan::finish::pages(outcome, turned(), number),
     })
 }
 

@@ -7,8 +7,8 @@ use super::locate::Starts;
 use super::{CellList, Net, OPEN, Surface, cross, index, sub, turn};
 use crate::shots::{Frame, Shots};
 use crate::units::LengthUnit;
-use spade::handles::FixedUndirectedEdgeHandle;
 use spade::{ConstrainedDelaunayTriangulation, DelaunayTriangulation, HasPosition, Point2, Triangulation};
+use std::collections::HashSet;
 use std::fmt;
 use std::sync::Arc;
 
@@ -78,8 +78,8 @@ impl Surface {
     /// Fewer than three ground shots, all on one line, or two at one place.
     pub fn build(shots: &Shots, frame: Frame, cells: Cells) -> Result<Self, Unbuildable> {
         let sites = sorted(ground(shots, frame))?;
-        let raw = delaunay(&sites)?;
-        Ok(freeze(frame, sites, Kept::default(), raw, cells))
+        let triangles = delaunay(&sites)?;
+        Ok(freeze(frame, sites, Kept::default(), triangles, cells))
     }
 
     /// The same with breaklines kept as edges; beside the surface what there is to ask about them. `unit` says how near two heights
@@ -102,8 +102,8 @@ impl Surface {
         let sites = sorted(sites)?;
         let mut kept = lines::kept(&sites, lines, frame, unit)?;
         let asked = std::mem::take(&mut kept.asked);
-        let raw = constrained(&sites, &kept)?;
-        Ok((freeze(frame, sites, kept, raw, cells), asked))
+        let triangles = constrained(&sites, &kept)?;
+        Ok((freeze(frame, sites, kept, triangles, cells), asked))
     }
 
     /// A surface of triangles given by hand (rows of `shots`, either direction round); for tests with a chosen diagonal.
@@ -150,14 +150,23 @@ fn sorted(sites: Vec<Site>) -> Result<Vec<Site>, Unbuildable> {
     }
     let (low, high) = bounds(sites.iter().map(|s| s.place));
     let side = (high[0] - low[0]).max(high[1] - low[1]).max(1.0);
-    let mut keyed: Vec<(u32, u32)> = sites.iter().zip(0..).map(|(s, k)| (hilbert(s.place, low, side), k)).collect();
-    keyed.sort_unstable_by(|a, b| {
-        a.0.cmp(&b.0).then_with(|| {
-            let (p, q) = (sites[a.1 as usize].place, sites[b.1 as usize].place);
-            p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1]))
-        })
-    });
-    let sites: Vec<Site> = keyed.into_iter().map(|(_, k)| sites[k as usize]).collect();
+    // Curve and number in one word: whole words sort faster than pairs with a tie to look up.
+    let mut keyed: Vec<u64> =
+        sites.iter().zip(0_u64..).map(|(s, k)| u64::from(hilbert(s.place, low, side)) << 32 | k).collect();
+    keyed.sort_unstable();
+    #[expect(clippy::cast_possible_truncation, reason = "the lower half is the number")]
+    let mut sites: Vec<Site> = keyed.iter().map(|&key| sites[key as u32 as usize]).collect();
+    let mut start = 0;
+    for same in keyed.chunk_by(|a, b| a >> 32 == b >> 32) {
+        let end = start + same.len();
+        if same.len() > 1 {
+            sites[start..end].sort_unstable_by(|a, b| {
+                let (p, q) = (a.place, b.place);
+                p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1])).then(a.row.cmp(&b.row))
+            });
+        }
+        start = end;
+    }
     if let Some(pair) = sites.windows(2).find(|w| w[0].place == w[1].place) {
         let [a, b] = [0, 1].map(|k| pair[k].row as usize);
         return Err(Unbuildable::OnePlace(a.min(b), a.max(b)));
@@ -198,24 +207,17 @@ fn hilbert(p: [f64; 2], low: [f64; 2], side: f64) -> u32 {
     d
 }
 
-/// Triangles with the sets of cocircular ones joined: for each raw triangle the number of its cell.
-struct Raw {
-    triangles: Vec<[u32; 3]>,
-    /// Union-find parents; a triangle that shares its empty circle with no other is its own parent and alone.
-    parent: Vec<u32>,
-}
-
 fn vertices(places: impl Iterator<Item = [f64; 2]>) -> Vec<Shot> {
     places.zip(0_u32..).map(|(p, vertex)| Shot { at: Point2::new(p[0], p[1]), vertex }).collect()
 }
 
-fn delaunay(sites: &[Site]) -> Result<Raw, Unbuildable> {
+fn delaunay(sites: &[Site]) -> Result<Vec<[u32; 3]>, Unbuildable> {
     let net = DelaunayTriangulation::<Shot>::bulk_load(vertices(sites.iter().map(|s| s.place)));
-    raw(&net.map_err(|e| Unbuildable::Place(e.to_string()))?, |_| false)
+    triangles(&net.map_err(|e| Unbuildable::Place(e.to_string()))?)
 }
 
 /// As [`delaunay`], with edges that stay. They meet only at their ends, so the library has nothing to leave out.
-fn constrained(sites: &[Site], kept: &Kept) -> Result<Raw, Unbuildable> {
+fn constrained(sites: &[Site], kept: &Kept) -> Result<Vec<[u32; 3]>, Unbuildable> {
     let places = sites.iter().map(|s| s.place).chain(kept.nodes.iter().map(|n| n.0));
     let edges = kept.edges.iter().map(|e| e.map(|v| v as usize)).collect();
     let mut left_out = false;
@@ -224,40 +226,45 @@ fn constrained(sites: &[Site], kept: &Kept) -> Result<Raw, Unbuildable> {
     if left_out {
         return Err(Unbuildable::Tangled);
     }
-    raw(&net, |edge| net.is_constraint_edge(edge))
+    triangles(&net)
 }
 
-/// Triangles of a net, those with one empty circle joined where no kept edge is between.
-fn raw(
-    net: &impl Triangulation<Vertex = Shot>,
-    is_kept: impl Fn(FixedUndirectedEdgeHandle) -> bool,
-) -> Result<Raw, Unbuildable> {
+fn triangles(net: &impl Triangulation<Vertex = Shot>) -> Result<Vec<[u32; 3]>, Unbuildable> {
     if net.num_inner_faces() == 0 {
         return Err(Unbuildable::OnOneLine);
     }
-    let mut triangles = Vec::with_capacity(net.num_inner_faces());
-    let mut number = vec![OPEN; net.num_all_faces()];
-    for face in net.inner_faces() {
-        number[face.fix().index()] = index(triangles.len());
-        triangles.push(face.vertices().map(|v| v.data().vertex));
-    }
-    let mut parent: Vec<u32> = (0..triangles.len()).map(index).collect();
-    for edge in net.undirected_edges() {
-        let half = edge.as_directed();
-        let [f, g] = [half, half.rev()].map(|h| number[h.face().fix().index()]);
-        if f == OPEN || g == OPEN || is_kept(edge.fix()) {
-            continue;
-        }
-        let opposite = half.rev().opposite_vertex().map(|v| v.data().at);
-        let own = half.face().as_inner().map(|f| f.vertices().map(|v| v.data().at));
-        if let (Some(p), Some(own)) = (opposite, own)
-            && on_circle(own.map(|v| [v.x, v.y]), [p.x, p.y])
-        {
-            let (r, s) = (root(&mut parent, f), root(&mut parent, g));
+    let mut out = Vec::with_capacity(net.num_inner_faces());
+    out.extend(net.inner_faces().map(|face| face.vertices().map(|v| v.data().vertex)));
+    Ok(out)
+}
+
+/// Joins neighbours that share one empty circle where no kept edge is between: for each triangle its parent, the root the
+/// lowest of its cell. Nothing where every triangle is alone, as on scattered shots.
+fn joined(corners: &[[u32; 3]], beside: &[[u32; 3]], place: &[[f64; 2]], kept: &[[u32; 2]]) -> Option<Vec<u32>> {
+    let kept: HashSet<[u32; 2]> = kept.iter().map(|&[a, b]| [a.min(b), a.max(b)]).collect();
+    let mut parent: Option<Vec<u32>> = None;
+    for t in 0..index(corners.len()) {
+        let c = corners[t as usize];
+        let own = c.map(|v| place[v as usize]);
+        for side in 0..3 {
+            let u = beside[t as usize][side];
+            if u == OPEN || u < t {
+                continue;
+            }
+            let Some(k) = (0..3).find(|&k| beside[u as usize][k] == t) else { continue };
+            if !on_circle(own, place[corners[u as usize][k] as usize]) {
+                continue;
+            }
+            let (a, b) = (c[(side + 1) % 3], c[(side + 2) % 3]);
+            if kept.contains(&[a.min(b), a.max(b)]) {
+                continue;
+            }
+            let parent = parent.get_or_insert_with(|| (0..index(corners.len())).collect());
+            let (r, s) = (root(parent, t), root(parent, u));
             parent[r.max(s) as usize] = r.min(s);
         }
     }
-    Ok(Raw { triangles, parent })
+    parent
 }
 
 /// Whether a fourth place lies exactly on the circle through three (Shewchuk 1997, by the `robust` crate).
@@ -275,29 +282,36 @@ fn root(parent: &mut [u32], mut t: u32) -> u32 {
 }
 
 /// Gives every cell its due and freezes the net.
-fn freeze(frame: Frame, sites: Vec<Site>, kept: Kept, mut raw: Raw, rule: Cells) -> Surface {
+fn freeze(frame: Frame, sites: Vec<Site>, kept: Kept, triangles: Vec<[u32; 3]>, rule: Cells) -> Surface {
     let row: Vec<u32> = sites.iter().map(|s| s.row).collect();
     let mut place: Vec<[f64; 2]> = sites.iter().map(|s| s.place).collect();
     let mut height: Vec<f64> = sites.iter().map(|s| s.height).collect();
     drop(sites);
     place.extend(kept.nodes.iter().map(|n| n.0));
     height.extend(kept.nodes.iter().map(|n| n.1));
-    let mut corners = Vec::with_capacity(raw.triangles.len());
+    // In canonical order first: neighbours then lie near each other in memory, and the triangulator's own order leaves no trace.
+    let triangles = in_order(triangles, place.len());
+    let beside = neighbours(&triangles, place.len());
+    let Some(mut parent) = joined(&triangles, &beside, &place, &kept.edges) else {
+        return frozen(frame, place, height, (row, kept.edges), (triangles, beside), CellList::default(), true);
+    };
+    drop(beside);
+    let mut corners = Vec::with_capacity(triangles.len());
     let mut joined: Vec<(u32, u32)> = Vec::new();
-    let mut alone = vec![true; raw.triangles.len()];
-    for t in 0..index(raw.triangles.len()) {
-        let r = root(&mut raw.parent, t);
+    let mut alone = vec![true; triangles.len()];
+    for t in 0..index(triangles.len()) {
+        let r = root(&mut parent, t);
         if r != t {
             alone[r as usize] = false;
             joined.push((r, t));
         }
     }
-    for t in 0..index(raw.triangles.len()) {
-        if raw.parent[t as usize] != t {
+    for t in 0..index(triangles.len()) {
+        if parent[t as usize] != t {
             continue;
         }
         if alone[t as usize] {
-            corners.push(raw.triangles[t as usize]);
+            corners.push(triangles[t as usize]);
         } else {
             joined.push((t, t));
         }
@@ -305,10 +319,10 @@ fn freeze(frame: Frame, sites: Vec<Site>, kept: Kept, mut raw: Raw, rule: Cells)
     joined.sort_unstable();
     let mut rings: Vec<Vec<u32>> = joined
         .chunk_by(|a, b| a.0 == b.0)
-        .map(|cell| ring(cell.iter().flat_map(|&(_, t)| raw.triangles[t as usize]).collect(), &place))
+        .map(|cell| ring(cell.iter().flat_map(|&(_, t)| triangles[t as usize]).collect(), &place))
         .collect();
-    // Numbered by their lowest corners, so the triangulator's own order leaves no trace.
-    rings.sort_unstable_by_key(|ring| ring.iter().min().copied());
+    // Numbered by their lowest corners.
+    rings.sort_unstable_by(|a, b| a.iter().min().cmp(&b.iter().min()).then_with(|| a.cmp(b)));
     let mut cells = CellList::default();
     for ring in rings {
         let n = ring.len();
@@ -377,6 +391,19 @@ fn finish(
 ) -> Surface {
     let corners = in_order(corners, place.len());
     let beside = neighbours(&corners, place.len());
+    frozen(frame, place, height, (row, kept), (corners, beside), cells, convex)
+}
+
+/// Places to start a walk, and the net is whole.
+fn frozen(
+    frame: Frame,
+    place: Vec<[f64; 2]>,
+    height: Vec<f64>,
+    (row, kept): (Vec<u32>, Vec<[u32; 2]>),
+    (corners, beside): (Vec<[u32; 3]>, Vec<[u32; 3]>),
+    cells: CellList,
+    convex: bool,
+) -> Surface {
     let starts = Starts::new(&place, &corners);
     let rim = rim(&beside);
     Surface { net: Arc::new(Net { frame, place, corners, beside, row, kept, cells, convex, starts, rim }), height }
@@ -443,14 +470,24 @@ fn neighbours(corners: &[[u32; 3]], vertices: usize) -> Vec<[u32; 3]> {
     let mut beside = vec![[OPEN; 3]; corners.len()];
     for v in 0..vertices {
         let edges = &mut fan[end[v] as usize..end[v + 1] as usize];
-        edges.sort_unstable();
-        for pair in edges.windows(2) {
-            if pair[0].0 == pair[1].0 {
-                let ((t, i), (u, j)) = ((pair[0].1 / 3, pair[0].1 % 3), (pair[1].1 / 3, pair[1].1 % 3));
-                beside[t as usize][i as usize] = u;
-                beside[u as usize][j as usize] = t;
+        let mut link = |one: u32, other: u32| {
+            let ((t, i), (u, j)) = ((one / 3, one % 3), (other / 3, other % 3));
+            beside[t as usize][i as usize] = u;
+            beside[u as usize][j as usize] = t;
+        };
+        if edges.len() <= FEW {
+            for (k, edge) in edges.iter().enumerate() {
+                if let Some(twin) = edges[..k].iter().find(|e| e.0 == edge.0) {
+                    link(twin.1, edge.1);
+                }
             }
+        } else {
+            edges.sort_unstable();
+            edges.windows(2).filter(|pair| pair[0].0 == pair[1].0).for_each(|pair| link(pair[0].1, pair[1].1));
         }
     }
     beside
 }
+
+/// Edges at one vertex that are matched without sorting.
+const FEW: usize = 24;

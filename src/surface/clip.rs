@@ -17,28 +17,34 @@ pub struct Corner {
     pub l: [f64; 3],
     /// Difference of heights.
     pub d: f64,
-    /// Which line the edge that begins here lies on: 0-2 the swept triangle's edges (opposite its corner of that number),
-    /// 3-5 the frame triangle's, then whatever later clips say.
-    pub edge: u8,
 }
 
 /// Most corners a piece can have: triangle by triangle (6), by a region's triangle (9), by two depths (11).
 const MOST: usize = 12;
 
 /// A convex piece.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub struct Poly {
     corner: [Corner; MOST],
+    edge: [u8; MOST],
     len: usize,
 }
 
 impl Poly {
-    /// A triangle.
+    /// A triangle, its edges 0 to 2.
     #[must_use]
     pub fn triangle(corners: [Corner; 3]) -> Self {
-        let mut corner = [Corner::default(); MOST];
-        corner[..3].copy_from_slice(&corners);
-        Self { corner, len: 3 }
+        let mut out = Self::default();
+        out.set(corners);
+        out
+    }
+
+    /// Becomes a triangle.
+    pub(super) fn set(&mut self, corners: [Corner; 3]) {
+        self.corner[..3].copy_from_slice(&corners);
+        // The edge that begins at corner k is opposite corner k + 2.
+        self.edge[..3].copy_from_slice(&[2, 0, 1]);
+        self.len = 3;
     }
 
     /// The corners in order.
@@ -47,39 +53,94 @@ impl Poly {
         &self.corner[..self.len]
     }
 
+    /// Which line the edge that begins at each corner lies on: 0-2 the swept triangle's edges (opposite its corner of that number),
+    /// 3-5 the frame triangle's, then whatever clips said.
+    #[must_use]
+    pub fn edges(&self) -> &[u8] {
+        &self.edge[..self.len]
+    }
+
+    /// Bit k: whether line k bounds it.
+    pub(super) fn bounds(&self) -> u32 {
+        self.edges().iter().fold(0, |lines, &edge| lines | 1 << edge)
+    }
+
     /// Keeps the part where `f`, linear over the piece, is not negative; the new edge lies on line `edge`.
     /// `settle` may put a new corner exactly on that line.
     #[must_use]
     pub fn clipped(&self, edge: u8, f: impl Fn(&Corner) -> f64, settle: impl Fn(&mut Corner)) -> Self {
-        let mut value = [0.0; MOST];
-        let mut outside = 0;
-        for (v, c) in value.iter_mut().zip(self.corners()) {
-            *v = f(c);
-            outside += usize::from(*v < 0.0);
-        }
+        let outside = self.corners().iter().filter(|c| f(c) < 0.0).count();
         if outside == 0 {
             return *self;
         }
-        let mut out = Self { corner: [Corner::default(); MOST], len: 0 };
-        if outside == self.len {
-            return out;
+        let mut out = Self::default();
+        if outside < self.len {
+            self.clip_into(&mut out, edge, f, settle);
         }
+        out
+    }
+
+    /// The same into a piece whose memory is there already. Corners inside stand in one row, so but two edges cross the line:
+    /// found by bits, without a branch at every corner.
+    #[inline]
+    pub(super) fn clip_into(&self, out: &mut Self, edge: u8, f: impl Fn(&Corner) -> f64, settle: impl Fn(&mut Corner)) {
+        let n = self.len;
+        let (mut value, mut inside) = ([0.0; MOST], 0_u32);
+        for (k, c) in self.corners().iter().enumerate() {
+            value[k] = f(c);
+            inside |= u32::from(value[k] >= 0.0) << k;
+        }
+        out.len = 0;
+        if inside == 0 {
+            return;
+        }
+        let before = (inside << 1 | inside >> (n - 1)) & ((1 << n) - 1);
+        if (inside ^ before).count_ones() != 2 {
+            self.clip_by_edges(out, edge, &value, settle);
+            return;
+        }
+        let cross = |k: usize, to: usize| {
+            let mut x = between(&self.corner[k], &self.corner[to], value[k], value[to]);
+            settle(&mut x);
+            x
+        };
+        let next = |k: usize| if k + 1 == n { 0 } else { k + 1 };
+        // The first inside, and the first outside behind it.
+        let (first, end) = ((inside & !before).trailing_zeros() as usize, (before & !inside).trailing_zeros() as usize);
+        let last_outside = if first == 0 { n - 1 } else { first - 1 };
+        // Entering, the new edge runs along the old one; leaving, along the clip line.
+        out.push(cross(last_outside, first), self.edge[last_outside]);
+        let (mut k, mut last) = (first, first);
+        while k != end {
+            out.push(self.corner[k], self.edge[k]);
+            (k, last) = (next(k), k);
+        }
+        out.push(cross(last, end), edge);
+    }
+
+    /// Corner by corner: for pieces that rounding has bent, and for those all inside.
+    fn clip_by_edges(&self, out: &mut Self, edge: u8, value: &[f64; MOST], settle: impl Fn(&mut Corner)) {
         for k in 0..self.len {
             let next = if k + 1 == self.len { 0 } else { k + 1 };
             let (a, b) = (&self.corner[k], &self.corner[next]);
             let (fa, fb) = (value[k], value[next]);
             if fa >= 0.0 {
-                out.push(*a);
+                out.push(*a, self.edge[k]);
             }
             if (fa >= 0.0) != (fb >= 0.0) {
                 let mut x = between(a, b, fa, fb);
                 settle(&mut x);
-                // Leaving, the new edge runs along the clip line; entering, along the old edge.
-                x.edge = if fa >= 0.0 { edge } else { a.edge };
-                out.push(x);
+                out.push(x, if fa >= 0.0 { edge } else { self.edge[k] });
             }
         }
-        out
+    }
+
+    /// Its area as a part of the unit triangle.
+    pub(super) fn area(&self) -> f64 {
+        let Some((a, rest)) = self.corners().split_first() else { return 0.0 };
+        let doubled =
+            |b: &Corner, c: &Corner| (b.l[1] - a.l[1]) * (c.l[2] - a.l[2]) - (b.l[2] - a.l[2]) * (c.l[1] - a.l[1]);
+        rest.windows(2).map(|w| doubled(&w[0], &w[1])).sum::<f64>() / 2.0
     }
 
     /// The same piece with every difference so much greater.
@@ -92,21 +153,23 @@ impl Poly {
         out
     }
 
-    fn push(&mut self, c: Corner) {
+    #[inline]
+    fn push(&mut self, c: Corner, edge: u8) {
         if self.len < MOST {
-            self.corner[self.len] = c;
+            (self.corner[self.len], self.edge[self.len]) = (c, edge);
             self.len += 1;
         }
     }
 }
 
 /// Where a linear function that is `fa` at a and `fb` at b, of unlike sign, is zero. The same place from either end.
+#[inline]
 fn between(a: &Corner, b: &Corner, fa: f64, fb: f64) -> Corner {
     let (fa, fb) = (fa.abs(), fb.abs());
     let whole = fa + fb;
     let (wa, wb) = (fb / whole, fa / whole);
     let mix = |p: f64, q: f64| p * wa + q * wb;
-    Corner { l: [mix(a.l[0], b.l[0]), mix(a.l[1], b.l[1]), mix(a.l[2], b.l[2])], d: mix(a.d, b.d), edge: 0 }
+    Corner { l: [mix(a.l[0], b.l[0]), mix(a.l[1], b.l[1]), mix(a.l[2], b.l[2])], d: mix(a.d, b.d) }
 }
 
 /// What is in a piece. Areas are parts of the unit triangle (a whole triangle is 1/2); volumes that times height.
@@ -134,15 +197,25 @@ pub fn integrate(poly: &Poly) -> Piece {
     let mut sum = Piece::default();
     let corners = poly.corners();
     let Some((first, rest)) = corners.split_first() else { return sum };
+    for c in corners {
+        sum.most = sum.most.max(c.d);
+        sum.least = sum.least.max(-c.d);
+    }
     for pair in rest.windows(2) {
         let (b, c) = (&pair[0], &pair[1]);
         let area =
             0.5 * ((b.l[1] - first.l[1]) * (c.l[2] - first.l[2]) - (b.l[2] - first.l[2]) * (c.l[1] - first.l[1]));
-        prism(area, [first.d, b.d, c.d], &mut sum);
-    }
-    for c in corners {
-        sum.most = sum.most.max(c.d);
-        sum.least = sum.least.max(-c.d);
+        if sum.most > 0.0 && sum.least > 0.0 {
+            prism(area, [first.d, b.d, c.d], &mut sum);
+            continue;
+        }
+        // On one side throughout, as most pieces are.
+        sum.area += area;
+        let net = area * (first.d + b.d + c.d) / 3.0;
+        let (volume, place) =
+            if sum.least > 0.0 { (&mut sum.below, &mut sum.area_below) } else { (&mut sum.above, &mut sum.area_above) };
+        *volume += net.abs();
+        *place += if net == 0.0 { 0.0 } else { area };
     }
     sum
 }
@@ -183,7 +256,7 @@ mod tests {
     use super::*;
 
     fn of(d: [f64; 3]) -> Piece {
-        let at = |l, d| Corner { l, d, edge: 0 };
+        let at = |l, d| Corner { l, d };
         integrate(&Poly::triangle([at([1.0, 0.0, 0.0], d[0]), at([0.0, 1.0, 0.0], d[1]), at([0.0, 0.0, 1.0], d[2])]))
     }
 
@@ -202,7 +275,7 @@ mod tests {
 
     #[test]
     fn a_split_triangle_by_cutting_it_first() {
-        let at = |l, d| Corner { l, d, edge: 0 };
+        let at = |l, d| Corner { l, d };
         for d in [[1.0, -1.0, -2.0], [2.0, 1.0, -1.0], [3.0, 0.0, -3.0]] {
             let whole =
                 Poly::triangle([at([1.0, 0.0, 0.0], d[0]), at([0.0, 1.0, 0.0], d[1]), at([0.0, 0.0, 1.0], d[2])]);

@@ -115,12 +115,14 @@ impl Net {
 
     /// Vertices of a triangle, counter-clockwise in the frame.
     #[must_use]
+    #[inline]
     pub fn corners(&self, triangle: u32) -> [u32; 3] {
         self.corners[triangle as usize]
     }
 
     /// The triangle over the edge opposite corner `side`, if the net goes on there.
     #[must_use]
+    #[inline]
     pub fn across(&self, triangle: u32, side: usize) -> Option<u32> {
         let t = self.beside[triangle as usize][side];
         (t != OPEN).then_some(t)
@@ -134,6 +136,7 @@ impl Net {
 
     /// Place of a vertex in the frame.
     #[must_use]
+    #[inline]
     pub fn place(&self, vertex: u32) -> [f64; 2] {
         self.place[vertex as usize]
     }
@@ -230,6 +233,7 @@ impl Surface {
 
     /// Height of a vertex.
     #[must_use]
+    #[inline]
     pub fn height(&self, vertex: u32) -> f64 {
         self.height[vertex as usize]
     }

@@ -24,21 +24,25 @@ impl Triangle {
         cross(sub(b, a), sub(c, a))
     }
 
-    /// Barycentric coordinates of a place and the height of the triangle's plane there. At a corner both are exact, so that
-    /// where two nets share shots nothing lies between them.
-    fn over(&self, p: [f64; 2], doubled: f64) -> ([f64; 3], f64) {
+    /// A place in its barycentric coordinates, `d` the height of the triangle's plane there. At a corner all is exact, so that
+    /// where two nets share shots nothing lies between them. `whole`: one over twice its area.
+    #[inline]
+    fn over(&self, p: [f64; 2], whole: f64) -> Corner {
         let ([a, b, c], h) = (self.place, self.height);
-        for (corner, l) in [(a, [1.0, 0.0, 0.0]), (b, [0.0, 1.0, 0.0]), (c, [0.0, 0.0, 1.0])] {
-            if p == corner {
-                return (l, h[0] * l[0] + h[1] * l[1] + h[2] * l[2]);
+        let l = [
+            cross(sub(c, b), sub(p, b)) * whole,
+            cross(sub(a, c), sub(p, c)) * whole,
+            cross(sub(b, a), sub(p, a)) * whole,
+        ];
+        // Two of them are zero, and exactly so, at the corners only.
+        for (k, corner) in self.place.iter().enumerate() {
+            if l[(k + 1) % 3] == 0.0 && l[(k + 2) % 3] == 0.0 && p == *corner {
+                let mut l = [0.0; 3];
+                l[k] = 1.0;
+                return Corner { l, d: h[k] };
             }
         }
-        let l = [
-            cross(sub(c, b), sub(p, b)) / doubled,
-            cross(sub(a, c), sub(p, c)) / doubled,
-            cross(sub(b, a), sub(p, a)) / doubled,
-        ];
-        (l, h[0] + l[1] * (h[1] - h[0]) + l[2] * (h[2] - h[0]))
+        Corner { l, d: h[0] + l[1] * (h[1] - h[0]) + l[2] * (h[2] - h[0]) }
     }
 
     /// The place with those coordinates.
@@ -65,7 +69,10 @@ pub struct Sweep<'a> {
     stack: Vec<u32>,
     hint: Option<u32>,
     rim: Vec<[[f64; 2]; 2]>,
+    /// Pieces found, in memory that is used again for every triangle.
     pieces: Vec<(u32, Poly)>,
+    found: usize,
+    half_way: [Poly; 2],
 }
 
 /// How far the parts may fail to make up a covered triangle (half is whole) before it is gone over again.
@@ -75,8 +82,17 @@ impl<'a> Sweep<'a> {
     /// A sweep over that net.
     #[must_use]
     pub fn new(net: &'a Net) -> Self {
-        let stamp = vec![0; net.triangles()];
-        Self { net, stamp, turn: 0, stack: Vec::new(), hint: None, rim: Vec::new(), pieces: Vec::new() }
+        Self {
+            net,
+            stamp: vec![0; net.triangles()],
+            turn: 0,
+            stack: Vec::new(),
+            hint: None,
+            rim: Vec::new(),
+            pieces: Vec::new(),
+            found: 0,
+            half_way: [Poly::default(); 2],
+        }
     }
 
     /// Forgets where it was, so that what follows does not depend on what came before.
@@ -92,57 +108,43 @@ impl<'a> Sweep<'a> {
             return 0.0;
         }
         let Some(seed) = self.seed(t) else { return 0.0 };
-        let mut pieces = std::mem::take(&mut self.pieces);
-        pieces.clear();
-        let mut gap = self.flood(t, doubled, seed, &height, false, &mut pieces);
+        let mut gap = self.flood(t, doubled, seed, &height, false);
         if gap > CLOSED {
-            pieces.clear();
-            gap = self.flood(t, doubled, seed, &height, true, &mut pieces);
+            gap = self.flood(t, doubled, seed, &height, true);
         }
-        self.hint = pieces.last().map(|(u, _)| *u).or(self.hint);
-        for (u, poly) in &pieces {
+        let found = &self.pieces[..self.found];
+        self.hint = found.last().map(|(u, _)| *u).or(self.hint);
+        for (u, poly) in found {
             visit(*u, poly);
         }
-        self.pieces = pieces;
         gap
     }
 
-    fn flood(
-        &mut self,
-        t: &Triangle,
-        doubled: f64,
-        seed: u32,
-        height: &impl Fn(u32) -> f64,
-        brute: bool,
-        pieces: &mut Vec<(u32, Poly)>,
-    ) -> f64 {
+    fn flood(&mut self, t: &Triangle, doubled: f64, seed: u32, height: &impl Fn(u32) -> f64, brute: bool) -> f64 {
         self.begin();
         self.stack.push(seed);
         self.stamp[seed as usize] = self.turn;
-        let mut covered = 0.0;
+        let (whole, mut covered) = (1.0 / doubled, 0.0);
         while let Some(u) = self.stack.pop() {
             let c = self.net.corners(u);
             let place = c.map(|v| self.net.place(v));
-            let corner = |k: usize| {
-                let (l, own) = t.over(place[k], doubled);
-                // The edge that begins at corner k is opposite corner k + 2.
-                let edge = [2, 0, 1][k];
-                Corner { l, d: own - height(c[k]), edge }
-            };
-            let mut poly = Poly::triangle([corner(0), corner(1), corner(2)]);
-            for (k, line) in [(0, 3), (1, 4), (2, 5)] {
-                poly = poly.clipped(line, |c| c.l[k], |c| c.l[k] = 0.0);
+            let mut corners = [t.over(place[0], whole), t.over(place[1], whole), t.over(place[2], whole)];
+            for (corner, v) in corners.iter_mut().zip(c) {
+                corner.d -= height(v);
             }
-            let met = poly.corners();
-            if met.is_empty() && !(brute && t.meets(place)) {
+            let area = self.shared(u, corners);
+            if area <= 0.0 && !(brute && t.meets(place)) {
                 continue;
             }
-            covered += area(&poly);
-            for side in 0..3 {
-                let bounds = met.iter().any(|c| usize::from(c.edge) == side);
-                if !(bounds || brute) {
-                    continue;
+            let mut sides = 0b111;
+            if area > 0.0 {
+                covered += area;
+                if !brute {
+                    sides = self.pieces[self.found].1.bounds();
                 }
+                self.found += 1;
+            }
+            for side in (0..3).filter(|side| sides >> side & 1 == 1) {
                 match self.net.across(u, side) {
                     // The net lies within each of its sides, so one too many does no harm.
                     None => self.rim.push([place[(side + 1) % 3], place[(side + 2) % 3]]),
@@ -153,31 +155,81 @@ impl<'a> Sweep<'a> {
                     _ => {}
                 }
             }
-            if !met.is_empty() {
-                pieces.push((u, poly));
-            }
         }
         if self.net.convex { (self.expected(t, doubled) - covered).abs() } else { 0.0 }
     }
 
+    /// Puts what a triangle with those corners shares with the one that is swept behind the pieces found, and tells its area
+    /// (a whole triangle is 1/2).
+    fn shared(&mut self, u: u32, corners: [Corner; 3]) -> f64 {
+        let mut crossed = [0_u8; 3];
+        let mut lines = 0;
+        for line in [0_u8, 1, 2] {
+            let k = usize::from(line);
+            let l = [corners[0].l[k], corners[1].l[k], corners[2].l[k]];
+            // All beyond or on one side of the frame: they share at most an edge.
+            if l[0] <= 0.0 && l[1] <= 0.0 && l[2] <= 0.0 {
+                return 0.0;
+            }
+            if l[0] < 0.0 || l[1] < 0.0 || l[2] < 0.0 {
+                crossed[lines] = line;
+                lines += 1;
+            }
+        }
+        if self.found == self.pieces.len() {
+            self.pieces.push((u, Poly::default()));
+        }
+        let (number, out) = &mut self.pieces[self.found];
+        *number = u;
+        // Where no corner is beyond a line, no part of the triangle is.
+        let [one, other] = &mut self.half_way;
+        let clip = |from: &Poly, into: &mut Poly, line: u8| {
+            let k = usize::from(line);
+            from.clip_into(into, line + 3, |c| c.l[k], |c| c.l[k] = 0.0);
+        };
+        match crossed[..lines] {
+            [] => out.set(corners),
+            [a] => {
+                one.set(corners);
+                clip(one, out, a);
+            }
+            [a, b] => {
+                one.set(corners);
+                clip(one, other, a);
+                clip(other, out, b);
+            }
+            _ => {
+                one.set(corners);
+                clip(one, other, crossed[0]);
+                clip(other, one, crossed[1]);
+                clip(one, out, crossed[2]);
+            }
+        }
+        out.area()
+    }
+
     /// What a convex net covers of `t`: `t` less what lies beyond the rim it met.
     fn expected(&self, t: &Triangle, doubled: f64) -> f64 {
+        if self.rim.is_empty() {
+            return 0.5;
+        }
         let unit = |k: usize| {
             let mut l = [0.0; 3];
             l[k] = 1.0;
-            Corner { l, d: 0.0, edge: 0 }
+            Corner { l, d: 0.0 }
         };
         let mut whole = Poly::triangle([unit(0), unit(1), unit(2)]);
         for [a, b] in &self.rim {
             let f = t.place.map(|p| cross(sub(*b, *a), sub(p, *a)) / doubled);
             whole = whole.clipped(0, |c| c.l[0] * f[0] + c.l[1] * f[1] + c.l[2] * f[2], |_| ());
         }
-        area(&whole)
+        whole.area()
     }
 
     fn begin(&mut self) {
         self.stack.clear();
         self.rim.clear();
+        self.found = 0;
         self.turn += 1;
         if self.turn == u32::MAX {
             self.stamp.fill(0);
@@ -218,13 +270,4 @@ impl<'a> Sweep<'a> {
             of.iter().any(|&v| v >= low[k]) && of.iter().any(|&v| v <= high[k])
         })
     }
-}
-
-/// Area of a piece as a part of the unit triangle.
-fn area(poly: &Poly) -> f64 {
-    let Some((a, rest)) = poly.corners().split_first() else { return 0.0 };
-    rest.windows(2)
-        .map(|w| (w[0].l[1] - a.l[1]) * (w[1].l[2] - a.l[2]) - (w[0].l[2] - a.l[2]) * (w[1].l[1] - a.l[1]))
-        .sum::<f64>()
-        / 2.0
 }

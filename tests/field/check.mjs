@@ -74,7 +74,10 @@ async function heard(p, state) {
   hold(`${state}: what axe finds serious`, found, []);
 }
 
-/** Numbers with less than 7 to 1 between their ink and what lies behind them (W3C, WCAG 2.2, relative luminance); things to touch under 48 px. */
+/**
+ * What a glove, the sun or a screen reader would stumble over: numbers with less than 7 to 1 between their ink and what lies behind them (W3C,
+ * WCAG 2.2, relative luminance); things to touch under 48 px; fields with no label of their own; a page wider than the glass.
+ */
 const LOOK_OVER = `(() => {
   const rgb = (c) => { const m = c.match(/[\\d.]+/g).map(Number); return m.length < 4 ? [...m, 1] : m; };
   const light = (c) => { const [r, g, b] = c.slice(0, 3).map((v) => v / 255).map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
@@ -93,11 +96,12 @@ const LOOK_OVER = `(() => {
     const box = e.getBoundingClientRect();
     if (box.height < 48 || box.width < 48) small.push(e.tagName + '#' + e.id + ' ' + box.width + 'x' + box.height);
   }
+  const unnamed = [...document.querySelectorAll('input, select, textarea')].filter((e) => seen(e) && !e.ariaLabel && ![...e.labels].some((l) => l.textContent.trim()));
   const wide = document.documentElement.scrollWidth > window.innerWidth ? ['the page is wider than the glass'] : [];
-  return { pale: [...new Set(pale)].slice(0, 8), small: [...new Set(small)].slice(0, 8), wide };
+  return { pale: [...new Set(pale)].slice(0, 8), small: [...new Set(small)].slice(0, 8), unnamed: unnamed.map((e) => e.id), wide };
 })()`;
 async function lookOver(p, state) {
-  hold(`${state}: pale, small, too wide`, await p.run(LOOK_OVER), { pale: [], small: [], wide: [] });
+  hold(`${state}: pale, small, unnamed, too wide`, await p.run(LOOK_OVER), { pale: [], small: [], unnamed: [], wide: [] });
   await heard(p, state);
 }
 
@@ -183,6 +187,16 @@ async function oneWidth(browser, width, height) {
   hold(at('old shots keep theirs'), (await p.click('[data-go=dig]'), await chooseStake(p, 'B7'), (await p.text('#verdict')).includes('set-up 1')), true);
   hold(at('rods follow'), await p.text('#rod-number'), '4.97');
   await dig(p, 'B8', '5.62');
+  // An HI by itself, and a rod in inches.
+  await p.click('[data-go=level]');
+  await p.run(`document.getElementById('by-height').open = true`);
+  await p.type('#hi', '106.50');
+  await p.press('Enter');
+  hold(at('an HI by itself'), await p.text('#level-said'), 'Set-up 3: HI 106.50. Every rod number now follows it.');
+  await p.click('[data-way=inches]');
+  await dig(p, 'C6', '4-10 1/8');
+  await p.click('[data-way=tenths]');
+  await setUpAs(p, 'tenths', 'BM1', '3.13');
 
   // Between stakes, and outside.
   const tapAt = async (n, e) => {
@@ -225,7 +239,7 @@ async function oneWidth(browser, width, height) {
   await chooseStake(p, 'B4');
   hold(at('kept over a reload'), [(await p.text('#verdict')).includes('LOW'), await p.text('#rod-number')], [true, '4.79']);
   await p.click('[data-go=done]');
-  hold(at('progress'), (await p.text('#counts')).includes('4 of 97 shot'), true);
+  hold(at('progress'), (await p.text('#counts')).includes('5 of 97 shot'), true);
   await lookOver(p, at('done'));
 
   // The file.
@@ -237,8 +251,13 @@ async function oneWidth(browser, width, height) {
   const saved = readFileSync(file, 'utf8');
   const bare = (text) => text.replace(/\d{4}-\d\d-\d\d \d\d:\d\d/g, 'T').trim().split('\n');
   hold(at('what is in the file'), bare(asText), ['stake,rod,elevation,setup,time,note', 'TBM2,5.62,,1,T,set up; HI 107.00', 'BM1,2.98,,1,T,close; -0.10', 'BM1,2.87,,1,T,close; +0.01',
-    'A2,4.37,102.63,1,T,', 'B7,4.65,102.35,1,T,', 'B4,4.83,102.17,1,T,', 'BM1,3.13,,2,T,set up; HI 107.25', 'B8,5.62,101.63,2,T,']);
+    'A2,4.37,102.63,1,T,', 'B7,4.65,102.35,1,T,', 'B4,4.83,102.17,1,T,', 'BM1,3.13,,2,T,set up; HI 107.25', 'B8,5.62,101.63,2,T,',
+    'HI,,106.5,3,T,set up', 'C6,4.84375,101.65625,3,T,', 'BM1,3.13,,4,T,set up; HI 107.25']);
   hold(at('the file and the text'), bare(saved), bare(asText));
+  // The program judges the file as the page does.
+  const judged = JSON.parse(program('digcheck', job, '--shots', file, '--json')).digcheck;
+  const words = { ok: 'ok', HIGH: 'high', LOW: 'low' };
+  hold(at('verdicts of the program'), judged.stakes.map((s) => [s.stake, words[s.verdict]]).sort(), [['A2', 'ok'], ['B4', 'low'], ['B7', 'high'], ['B8', 'ok'], ['C6', 'ok']]);
   // Wiped, and read again.
   await p.click('#clear');
   await p.click('#sure-yes');
@@ -247,8 +266,14 @@ async function oneWidth(browser, width, height) {
   const { nodeId } = await p.send('DOM.querySelector', { nodeId: root.nodeId, selector: '#load' });
   await p.send('DOM.setFileInputFiles', { nodeId, files: [file] });
   await wait(() => p.run(`document.getElementById('file-said').textContent.length > 0`));
-  hold(at('read again'), await p.text('#file-said'), '4 shots and 2 set-ups read.');
+  hold(at('read again'), await p.text('#file-said'), '5 shots and 4 set-ups read.');
   hold(at('the same text'), bare(await p.run(`document.getElementById('as-text').value`)), bare(asText));
+
+  // A bench misread by a tenth moves all shots alike, and is told as that.
+  await setUpAs(p, 'tenths', 'TBM2', '5.72');
+  for (const [name, rod] of [['C2', '4.73'], ['C3', '4.73'], ['C4', '4.72'], ['C5', '4.71'], ['D2', '5.12'], ['D4', '5.12']]) await dig(p, name, rod);
+  await p.click('[data-go=done]');
+  hold(at('a bench slip'), (await p.text('#slips')).startsWith('Set-up 5: most of its 6 shots are HIGH by about 0.1'), true);
 
   // The other language, and paper.
   await p.click('#language');
@@ -306,6 +331,8 @@ try {
   await oneWidth(browser, 1280, 800);
   await hostile(browser);
   await forgetful(browser);
+} catch (error) {
+  failed.push(`went no further: ${error.message}`);
 } finally {
   await browser.close();
 }

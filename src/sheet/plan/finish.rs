@@ -12,8 +12,8 @@
 use super::boxes::{LeftOff, Pen, SAMPLE};
 use super::details::thickness;
 use super::{
-    Depths, GREY, INK, Layout, ProfileRoom, SMALL, STRIP, Site, areas, decimals, frames, furniture, ground, keep,
-    marks, scales, stakes, thin, water,
+    Depths, GREY, INK, Layout, PlanOptions, ProfileRoom, SMALL, STRIP, Site, areas, decimals, enlarged, frames,
+    furniture, ground, keep, marks, scales, stakes, thin, water,
 };
 use crate::job::{DrainageOut, Outcome, PlanOut, StakeOut};
 use crate::sheet::font::Weight;
@@ -25,9 +25,10 @@ use crate::units::{LengthUnit, fixed};
 const BESIDE: f64 = 2.9;
 const BELOW: f64 = 2.75;
 
-/// The finish on one sheet; none where there is no finish.
+/// The finish on one sheet, which will be sheet `number` of its set, and where stakes found no room for their height, in parts at a
+/// larger scale; none where there is no finish.
 #[must_use]
-pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
+pub fn pages(outcome: &Outcome, paper: Paper, number: usize) -> Vec<Drawing> {
     let Some(plan) = outcome.plan.as_ref().filter(|p| !p.areas.is_empty()) else { return Vec::new() };
     let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
     let finished = finished(outcome, plan, unit);
@@ -38,13 +39,12 @@ pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
     let said = scales::fit(shown, plan, unit, &layout.plan);
     let bounds = scales::Bounds::of(shown, plan);
     let scale = scales::about(&said, &bounds, &layout.plan);
-    let said = said.words;
     let site = Site {
         outcome: shown,
         plan,
         unit,
         scale,
-        said,
+        said: said.words.clone(),
         layout,
         paper,
         depths: Depths::Tape,
@@ -64,8 +64,14 @@ pub fn pages(outcome: &Outcome, paper: Paper) -> Vec<Drawing> {
     groups.push(furniture::strip(&site, left_off));
     groups.extend(legends(&site, &legend, left_off));
     groups.iter_mut().for_each(renamed);
-    let scale = site.said.clone();
-    vec![drawing(outcome, paper, "finish grades", (groups, scale, labels.dropped))]
+    let whole = drawing(outcome, paper, "finish grades", (groups, said.words.clone(), labels.dropped));
+    let options = PlanOptions { paper, ..PlanOptions::default() };
+    let mut parts = if beyond == 0 { enlarged(shown, labels.bare, said, &options, number + 1) } else { Vec::new() };
+    for part in &mut parts {
+        part.title.clone_from(&whole.title);
+        part.groups.iter_mut().for_each(renamed);
+    }
+    std::iter::once(whole).chain(parts).collect()
 }
 
 /// What stands at a stake here is a finish, not a cut.
@@ -268,7 +274,7 @@ mod tests {
     fn nothing_overlaps_leaves_the_page_or_is_too_small() {
         for outcome in jobs() {
             for paper in papers() {
-                for sheet in pages(&outcome, paper) {
+                for sheet in pages(&outcome, paper, 1) {
                     assert_eq!(faults(&sheet), Vec::<String>::new());
                 }
             }
@@ -278,7 +284,7 @@ mod tests {
     #[test]
     fn the_finish_stands_at_the_stakes_and_no_cut_anywhere() {
         for outcome in jobs() {
-            let sheet = &pages(&outcome, Paper::landscape(crate::sheet::PaperSize::Tabloid))[0];
+            let sheet = &pages(&outcome, Paper::landscape(crate::sheet::PaperSize::Tabloid), 1)[0];
             assert!(sheet.texts().all(|t| t.role != "cut"));
             let shown = sheet.texts().filter(|t| t.role == "finish").count();
             let stakes = outcome.stakes.iter().flatten().filter(|s| s.finish.is_some()).count();
@@ -294,7 +300,7 @@ mod tests {
     #[test]
     fn the_bar_is_as_long_as_it_says() {
         for paper in papers() {
-            let sheet = &pages(&site::hall(), paper)[0];
+            let sheet = &pages(&site::hall(), paper, 1)[0];
             let strip = sheet.group("scale-strip").expect("a strip");
             let said = strip.items.iter().find_map(|i| match i {
                 Item::Text(t) => t.words.strip_prefix("this bar measures ")?.split(' ').next()?.parse::<f64>().ok(),

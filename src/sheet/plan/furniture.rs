@@ -19,7 +19,7 @@ pub(super) fn strip(site: &Site<'_>, left_off: LeftOff) -> Group {
     let mut end = bar(site, PaperPoint::new(room.x + 1.0, room.y + 0.36), room.w * share, &mut group);
     if let Some(tile) = &site.tile {
         end = tile.key(room, end + 0.6, &mut group) - 0.3;
-        elsewhere(Rect::new(end + 0.5, room.y, room.right() - end - 2.6, room.h), left_off, &mut group);
+        elsewhere(Rect::new(end + 0.5, room.y, room.right() - end - 2.6, room.h), tile.legend(), left_off, &mut group);
         end = room.right() - 2.5;
     }
     words(site, Rect::new(end + 0.55, room.y, room.right() - end - 0.65, room.h), &mut group);
@@ -69,8 +69,8 @@ fn bar(site: &Site<'_>, at: PaperPoint, room: f64, group: &mut Group) -> f64 {
 }
 
 /// What the sheet of a part leaves to others.
-fn elsewhere(room: Rect, left_off: LeftOff, group: &mut Group) {
-    let mut lines = vec!["Legend and cautions: sheet 1. Void if bench or stakes were disturbed.".to_owned()];
+fn elsewhere(room: Rect, legend: usize, left_off: LeftOff, group: &mut Group) {
+    let mut lines = vec![format!("Legend: sheet {legend}; cautions: sheet 1. Void if bench or stakes were disturbed.")];
     let LeftOff { bare, trenches, dropped } = left_off;
     if bare > 0 {
         lines.push(format!("{bare} stakes stand WITHOUT their cut for want of room: see the stake table."));

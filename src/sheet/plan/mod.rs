@@ -218,22 +218,33 @@ pub fn plans(outcome: &Outcome, options: &PlanOptions) -> Result<Vec<Drawing>, T
         let parts = parts(outcome, &grid, said, options).0;
         return Ok(std::iter::once(overview).chain(parts).collect());
     }
-    let (overview, bare, mut said) = whole(outcome, beyond, options);
-    let mut best: Option<(Vec<Drawing>, usize)> = None;
-    while beyond == 0 && best.as_ref().map_or(bare, |held| held.1) > 0 {
+    let (overview, bare, said) = whole(outcome, beyond, options);
+    let parts = if beyond == 0 { enlarged(outcome, bare, said, options, 2) } else { Vec::new() };
+    Ok(std::iter::once(overview).chain(parts).collect())
+}
+
+/// The ground in parts at the next larger scales until no stake stands without its words, where `bare` do at `said`; sheets from
+/// `first` on. None where that does not help.
+fn enlarged(outcome: &Outcome, bare: usize, mut said: SaidScale, options: &PlanOptions, first: usize) -> Vec<Drawing> {
+    let nothing = PlanOut::default();
+    let geometry = outcome.plan.as_ref().unwrap_or(&nothing);
+    let unit = LengthUnit::from_code(&outcome.units.length).unwrap_or(LengthUnit::Foot);
+    let room = part_layout(options.paper).plan;
+    let mut best: (Vec<Drawing>, usize) = (Vec::new(), bare);
+    while best.1 > 0 {
         said = said.larger(unit);
-        let grid = tiles::Grid::new(outcome, geometry, &said, &room, 2);
+        let grid = tiles::Grid::new(outcome, geometry, &said, &room, first);
         if grid.len() > MOST_UNASKED {
             break;
         }
         if grid.len() > 1 {
             let (drawn, left) = parts(outcome, &grid, &said, options);
-            if best.as_ref().map_or(bare, |held| held.1) > left {
-                best = Some((drawn, left));
+            if left < best.1 {
+                best = (drawn, left);
             }
         }
     }
-    Ok(std::iter::once(overview).chain(best.into_iter().flat_map(|held| held.0)).collect())
+    best.0
 }
 
 /// The paper the way round that shows the ground larger; of equals the way it lies.

@@ -105,6 +105,11 @@ impl Tile {
         Bounds { west, east: west + w, north, south: north - h }
     }
 
+    /// The sheet with the legend: that before the first part.
+    pub(super) fn legend(&self) -> usize {
+        self.grid.first - 1
+    }
+
     fn holds(&self, at: (f64, f64)) -> bool {
         self.grid.part(at) == (self.column, self.row)
     }

@@ -69,6 +69,19 @@ function meanAndSpread(values) {
   return { mean, spread: values.length > 1 ? Math.sqrt(squares / (values.length - 1)) : 0 };
 }
 
+/**
+ * By how much shots are off together, or null: the middle one, where it is out of tolerance and two in three of five or more lie within
+ * tolerance of it, as the dig check has it. Digging misses this way and that; a wrong bench or HI moves every shot by one amount.
+ */
+function slipOf(offs, tolerance) {
+  if (offs.length < 5) return null;
+  const sorted = [...offs].sort((a, b) => a - b);
+  const half = Math.floor(sorted.length / 2);
+  const middle = sorted.length % 2 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
+  const near = sorted.filter((d) => judge(d - middle, 0, tolerance).word === 'ok').length;
+  return judge(middle, 0, tolerance).word !== 'ok' && near >= (2 / 3) * sorted.length ? middle : null;
+}
+
 /** The day so far: counts, the worst first, the mean, and set-ups whose shots are all off alike. */
 function tally(job, book) {
   const judged = job.stakes.map((stake) => ({ stake, verdict: verdictOf(book, stake, job.tolerance) })).filter((j) => j.verdict);
@@ -77,15 +90,13 @@ function tally(job, book) {
   const offs = judged.map((j) => j.verdict.off);
   const slips = book.setUps.map((_, k) => {
     const of = judged.filter((j) => book.shots[j.stake.name].setUp === k).map((j) => j.verdict.off);
-    return { setUp: k, count: of.length, ...(of.length ? meanAndSpread(of) : { mean: 0, spread: 0 }) };
+    return { setUp: k, count: of.length, by: slipOf(of, job.tolerance) };
   });
-  // Digging scatters; a wrong bench or HI moves every shot alike: off by more than half the tolerance and more than the scatter.
-  const least = Math.min(job.tolerance.high, job.tolerance.low) / 2;
   return {
     dug: job.stakes.filter((s) => s.digTo !== null).length,
     shot: judged.length, ok: count('ok'), high: count('high'), low: count('low'), worst: out,
     ...(offs.length ? meanAndSpread(offs) : { mean: null, spread: null }),
-    slips: slips.filter((s) => s.count >= 4 && Math.abs(s.mean) > least && Math.abs(s.mean) > s.spread),
+    slips: slips.filter((s) => s.by !== null),
   };
 }
 

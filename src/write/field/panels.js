@@ -200,7 +200,7 @@ function showDone() {
   const mean = t.mean === null ? say('meanNone') : say('mean', { off: howFar(t.mean, wayNow(), JOB.unit), side: sideOf(t.mean), spread: howFar(t.spread, wayNow(), JOB.unit) });
   fillIn('counts', make('p', { class: 'big-count' }, say('counts', { shot: t.shot, dug: t.dug })), bar,
     make('p', { class: 'tally' }, ...['ok', 'high', 'low'].map((w) => make('span', { class: `verdict ${w}` }, make('b', {}, `${SIGNS[w]} ${wordOf(w)} ${t[w]}`)))), make('p', {}, mean));
-  fillIn('slips', ...t.slips.map((s) => make('p', { class: 'warn' }, say('slip', { number: s.setUp + 1, count: s.count, side: s.mean > 0 ? say('high') : say('low'), off: howFar(s.mean, wayNow(), JOB.unit) }))));
+  fillIn('slips', ...t.slips.map((s) => make('p', { class: 'warn' }, say('slip', { number: s.setUp + 1, count: s.count, side: s.by > 0 ? say('high') : say('low'), off: howFar(s.by, wayNow(), JOB.unit) }))));
   const worst = t.worst.slice(0, 8).map(({ stake, verdict }) => {
     const button = make('button', { type: 'button' }, make('span', { class: 'name' }, stake.name), badge(verdict, true));
     button.addEventListener('click', () => { chooseStake(stake); show('dig'); });

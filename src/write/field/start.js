@@ -128,6 +128,7 @@ onSubmit('dug', () => {
     fillIn('verdict', badge(judge(standing(book).hi - rod, chosen.dig.digTo, JOB.tolerance), true), make('p', { class: 'small' }, say('notKept')));
   }
   at('dug-rod').value = '';
+  at('verdict').scrollIntoView({ block: 'nearest' });
 });
 
 at('take-back').addEventListener('click', () => {
