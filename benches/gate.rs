@@ -103,7 +103,7 @@ fn measured(job: &str) -> Vec<(String, f64)> {
         out.push((format!("most bytes per shot at {n}"), bytes(job, n) / (2 * n) as f64));
         whole.push(numbers);
     }
-    out.push(("growth of numbers, power of the shots".to_owned(), (whole[1] / whole[0]).log10()));
+    out.push(("growth of numbers as a power of the shots".to_owned(), (whole[1] / whole[0]).log10()));
     out
 }
 
