@@ -33,10 +33,10 @@ pub enum Ordered {
 /// A set-up of the level.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SetUpRow {
-    /// The bench the rod stood on.
+    /// The bench the rod stood on; `HI` where only the height of the line of sight was written down.
     pub bench: String,
-    /// What it read.
-    pub rod: f64,
+    /// What it read there.
+    pub rod: Option<f64>,
     /// Height of the line of sight.
     pub instrument: f64,
 }

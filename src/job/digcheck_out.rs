@@ -119,10 +119,11 @@ pub struct DugStakeOut {
 /// A set-up of the level on dig day.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct DugSetUpOut {
-    /// The bench the rod stood on.
+    /// The bench the rod stood on; `HI` where only the height of the line of sight was written down.
     pub bench: String,
-    /// What it read.
-    pub rod: f64,
+    /// What it read there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rod: Option<f64>,
     /// Height of the line of sight.
     pub instrument: f64,
     /// Stakes shot from it.

@@ -3,8 +3,8 @@
 //! Columns stake, rod, elevation, setup, time, note, by their header in any order; a stake has a rod or an elevation, or both if they
 //! agree. A row whose stake is a bench of the job is a set-up, its rod the one on the bench, or a shot back to it: its note begins with
 //! `set up` or `close`, and where it says neither the first such row is a set-up and the last row of the table a closing shot. A rod hangs
-//! on the set-up its column setup names, else on the last one above it. A row `HI` with an elevation
-//! and the note `set up` is a height of instrument by itself. A note that begins with `undercut ordered`, with a depth behind it
+//! on the set-up its column setup names, else on the last one above it. A row `HI` with a height and the note `set up` is a set-up without a
+//! bench. An apostrophe before a name, as sheets of cells get it, is taken off. A note that begins with `undercut ordered`, with a depth behind it
 //! if one was ordered, says whose stone it is.
 
 use super::complaint::{Complaints, quoted};
@@ -37,6 +37,28 @@ struct Known<'a> {
     unit: LengthUnit,
 }
 
+/// What a row is called that gives the height of the line of sight itself.
+const INSTRUMENT: &str = "HI";
+
+impl Known<'_> {
+    fn has(&self, name: &str) -> bool {
+        self.stakes.contains(&name) || self.benches.iter().any(|b| b.name == name)
+    }
+
+    /// A name as the job has it, without the guard against formulas.
+    fn name<'n>(&self, typed: &'n str) -> &'n str {
+        match typed.strip_prefix('\'') {
+            Some(bare) if !self.has(typed) && self.has(bare) => bare,
+            _ => typed,
+        }
+    }
+}
+
+fn is_set_up(note: &str) -> bool {
+    let note = note.to_lowercase();
+    ["set up", "set-up", "setup"].iter().any(|words| note.starts_with(words))
+}
+
 /// A row as it stands.
 struct Shot {
     name: String,
@@ -51,7 +73,7 @@ struct Shot {
     row_span: Range<usize>,
     /// Which bench of the job it is.
     bench: Option<usize>,
-    /// Whether it is a height of instrument by itself.
+    /// Whether it is the height of a line of sight.
     is_height: bool,
     /// Whether a cell could not be read.
     is_bad: bool,
@@ -100,10 +122,7 @@ pub fn read_as_dug(
 
 fn shot(row: &Row<'_, '_>, known: &Known<'_>, inches: &mut usize, complaints: &mut Complaints) -> Shot {
     let before = complaints.len();
-    let typed = row.cell(Field::Point);
-    let is_known = |n: &str| known.stakes.contains(&n) || known.benches.iter().any(|b| b.name == n);
-    // A table guards a name that a sheet of cells would take for a formula with an apostrophe.
-    let name = typed.strip_prefix('\'').filter(|n| !is_known(typed) && is_known(n)).unwrap_or(typed);
+    let name = known.name(row.cell(Field::Point));
     if name.is_empty() {
         complaints.push(row.complaint(Field::Point, "the name of a stake or a bench", "name the stake"));
     }
@@ -122,12 +141,8 @@ fn shot(row: &Row<'_, '_>, known: &Known<'_>, inches: &mut usize, complaints: &m
         ));
     }
     let note = row.cell(Field::Description);
-    let is_height = name == "HI"
-        && !is_known(name)
-        && rod.is_none()
-        && elevation.is_some()
-        && note.to_lowercase().starts_with("set up");
-    if !is_height && bench.is_none() && !name.is_empty() && !known.stakes.contains(&name) {
+    let is_height = !known.has(name) && name == INSTRUMENT && is_set_up(note) && rod.is_none();
+    if !is_height && !name.is_empty() && !known.has(name) {
         let all = known.stakes.iter().copied().chain(known.benches.iter().map(|b| b.name.as_str()));
         let help = match nearest(name, all) {
             Some(near) => format!("the nearest name is `{near}`"),
@@ -189,18 +204,15 @@ impl Draft<'_> {
     fn benches(&mut self, complaints: &mut Complaints, about: &mut impl FnMut(String)) {
         let mut kinds: HashMap<usize, AtBench> = HashMap::new();
         for (at, row) in self.rows.iter().enumerate() {
-            if let (Some(instrument), true) = (row.elevation, row.is_height) {
+            if let Some(instrument) = row.elevation.filter(|_| row.is_height) {
                 self.set_up_of.insert(at, self.out.set_ups.len());
-                self.out.set_ups.push(SetUpRow { bench: row.name.clone(), rod: 0.0, instrument });
-                continue;
+                self.out.set_ups.push(SetUpRow { bench: row.name.clone(), rod: None, instrument });
             }
             let Some(bench) = row.bench.map(|k| &self.known.benches[k]) else { continue };
             let (note, last) = (row.note.to_lowercase(), at + 1 == self.rows.len());
             let kind = match (row.rod, row.elevation) {
                 (None, _) => AtBench::Close,
-                _ if note.starts_with("set up") || note.starts_with("set-up") || note.starts_with("setup") => {
-                    AtBench::SetUp
-                }
+                _ if is_set_up(&note) => AtBench::SetUp,
                 _ if note.starts_with("clos") || note.starts_with("check") => AtBench::Close,
                 _ if self.out.set_ups.is_empty() => AtBench::SetUp,
                 _ if last => AtBench::Close,
@@ -238,15 +250,26 @@ impl Draft<'_> {
                 self.complain(complaints, row.row_span.clone(), found, &known, help);
             }
             self.set_up_of.insert(at, self.out.set_ups.len());
-            self.out.set_ups.push(SetUpRow { bench: bench.name.clone(), rod, instrument });
+            self.out.set_ups.push(SetUpRow { bench: bench.name.clone(), rod: Some(rod), instrument });
         }
         for (at, row) in self.rows.iter().enumerate() {
             let (Some(AtBench::Close), Some(bench)) = (kinds.get(&at), row.bench) else { continue };
             let known = self.known.benches[bench].elevation.job_units();
             match self.height(at, complaints) {
                 Some((found, set_up)) => {
-                    let bench = row.name.clone();
-                    self.out.closings.push(Closing { bench, set_up, off: found - known });
+                    let closing = Closing { bench: row.name.clone(), set_up, off: found - known };
+                    let same = |c: &&mut Closing| c.bench == closing.bench && c.set_up == set_up;
+                    match self.out.closings.iter_mut().find(same) {
+                        Some(before) => {
+                            let [first, then] = [before.off, closing.off].map(|v| fixed(v, 3));
+                            about(format!(
+                                "{} was looked at again from one set-up: {first} off, then {then}, which counts.",
+                                closing.bench
+                            ));
+                            *before = closing;
+                        }
+                        None => self.out.closings.push(closing),
+                    }
                 }
                 None => continue,
             }

@@ -165,8 +165,8 @@ impl<'a> Page<'a> {
             .iter()
             .enumerate()
             .map(|(k, s)| {
-                let (rod, hi) = (fixed(s.rod, n), fixed(s.instrument, n));
-                format!("Set-up {}: rod {rod} on {}, HI {hi}, {} stakes.", k + 1, s.bench, s.stakes)
+                let rod = s.rod.map_or_else(String::new, |rod| format!("rod {} on {}, ", fixed(rod, n), s.bench));
+                format!("Set-up {}: {rod}HI {}, {} stakes.", k + 1, fixed(s.instrument, n), s.stakes)
             })
             .collect();
         benches.extend(check.closings.iter().map(|c| {

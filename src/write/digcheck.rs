@@ -87,10 +87,9 @@ fn head(d: &DigCheckOut, outcome: &Outcome) -> String {
     for (k, s) in d.set_ups.iter().enumerate() {
         let mean = s.mean.map_or_else(String::new, |m| format!(", mean {}", signed(m, n + 1)));
         text += &format!(
-            "\n  set-up {}: {} on {}, HI {}, {} stakes{mean}",
+            "\n  set-up {}: {}HI {}, {} stakes{mean}",
             k + 1,
-            fixed(s.rod, n),
-            s.bench,
+            s.rod.map_or_else(String::new, |rod| format!("{} on {}, ", fixed(rod, n), s.bench)),
             fixed(s.instrument, n),
             s.stakes
         );

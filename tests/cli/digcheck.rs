@@ -83,6 +83,22 @@ fn heights_rods_and_the_notes_beside_them() {
     for part in ["1 rods in feet and inches", "A2 stand twice with the same shot", "A1 outside all areas"] {
         assert!(said.contains(part), "{part} is missing in {said}");
     }
+    // As the field page saves it: an HI alone, a second bench looked at twice, shots without a set-up first.
+    let json = of("stake,rod,elevation,setup,time,note\n\
+                   'A4,,102.62,,T,\n\
+                   HI,,107.25,1,T,set up\n\
+                   BM1,3.24,,1,T,close; -0.11\n\
+                   BM1,3.12,,1,T,close; +0.01\n\
+                   A2,4.62,102.63,1,T,\n\
+                   TBM2,5.62,,2,T,set up; HI 107.00\n\
+                   A3,4.38,102.62,2,T,\n");
+    for (name, height) in [("A2", 102.63), ("A3", 102.62), ("A4", 102.62)] {
+        close(number(&stake(&json, name)["as_dug"]), height, 1e-9);
+    }
+    assert_eq!(json["digcheck"]["closings"].as_array().map(Vec::len), Some(1));
+    close(number(&json["digcheck"]["closings"][0]["off"]), 0.01, 1e-9);
+    assert!(json["cautions"].to_string().contains("looked at again from one set-up: -0.110 off, then 0.010"));
+    assert!(json["digcheck"]["set_ups"][0]["rod"].is_null() && json["digcheck"]["set_ups"][0]["bench"] == "HI");
     // Semicolons and a decimal comma; a bench first and a bench last need no word.
     let json = of("stake;rod;note\nTBM2;5,62;\nA2;4,37;\nA3;4,38;\nBM1;2,87;\n");
     close(number(&stake(&json, "A2")["as_dug"]), 102.63, 1e-9);
