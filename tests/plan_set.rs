@@ -72,7 +72,8 @@ fn table(
         for c in 0..columns {
             let (n, e) = (r as f64 * step, c as f64 * step);
             if keep(n, e) {
-                let name = format!("{}{}", char::from(b'A' + (r % 26) as u8), r / 26 * 1000 + c + 1);
+                let letter = "ABCDEFGHIJKLMNOPQRSTUVWXYZ".as_bytes()[r % 26];
+                let name = format!("{}{}", char::from(letter), r / 26 * 1000 + c + 1);
                 writeln!(text, "{name},{},{},{:.4}", 500.0 + n, 1000.0 + e, height(n, e)).expect("text");
             }
         }
@@ -194,11 +195,12 @@ fn fifty_four_feet_of_lawn_and_the_bar_measure_what_they_should_to_a_tenth_of_a_
         let written = Written::of(&name, &args);
         let (pages, _) = pdf::read(&written.bytes("plan.pdf"));
         let sheets = written.sheets();
-        let (at, (file, sheet)) = sheets
+        let (file, sheet) = sheets
             .iter()
-            .enumerate()
-            .find(|(_, (_, sheet))| sheet.words.iter().any(|w| w.role == "scale" && w.text == said))
+            .find(|(_, sheet)| sheet.words.iter().any(|w| w.role == "scale" && w.text == said))
             .unwrap_or_else(|| panic!("{said} stands on no sheet"));
+        // `plan` is the first page of the PDF, `plan-2` the second.
+        let number = file.trim_start_matches("plan-").trim_end_matches(".svg").parse().unwrap_or(1_usize);
         let lawn = sheet.lines["areas"].iter().find(|line| (span(line).0 - 54.0 / per_inch).abs() < 0.1);
         let lawn = lawn.unwrap_or_else(|| panic!("{said}: no area is {} in wide", 54.0 / per_inch));
         let off = (span(lawn).0 - 54.0 / per_inch).abs() * 25.4;
@@ -215,7 +217,7 @@ fn fifty_four_feet_of_lawn_and_the_bar_measure_what_they_should_to_a_tenth_of_a_
         assert!(sheet.words.iter().any(|w| w.text == words), "{words}");
         // The PDF has the same lines at the same places.
         let same = |wanted: &[PaperPoint]| {
-            pages[at].lines.iter().any(|line| {
+            pages[number - 1].lines.iter().any(|line| {
                 line.len() >= wanted.len() && line.iter().zip(wanted).all(|(p, q)| p.distance(*q) * 25.4 < 0.005)
             })
         };

@@ -57,7 +57,11 @@ fn run_writes_the_whole_folder_with_the_expected_figures() {
     let desk = Desk::new("run");
     let ran = desk.run(&job("run", &[])).ends(0);
     assert_eq!(ran.err, "");
-    ran.says(&["C 0-8 3/8", "cut, bank                  5.42  yd3", "Written to spadework-out: plan.svg, plan.png"]);
+    ran.says(&[
+        "C 0-8 3/8",
+        "cut, bank                  5.42  yd3",
+        "Written to spadework-out: plan.pdf, plan.svg, plan.png",
+    ]);
     let mut files: Vec<String> = desk
         .all()
         .keys()
@@ -68,12 +72,20 @@ fn run_writes_the_whole_folder_with_the_expected_figures() {
     files.sort();
     let wanted = [
         ".spadework",
+        "account.png",
+        "account.svg",
         "contours.csv",
         "contours.geojson",
+        "field.html",
         "outcome.json",
+        "plan.pdf",
         "plan.png",
         "plan.svg",
         "report.txt",
+        "schedule.png",
+        "schedule.svg",
+        "sections.png",
+        "sections.svg",
         "stakes.csv",
     ];
     assert_eq!(files, wanted);
@@ -152,7 +164,7 @@ fn run_writes_the_whole_folder_with_the_expected_figures() {
 #[test]
 fn the_plan_is_sound_xml_and_a_picture_of_its_size() {
     let desk = Desk::new("plan");
-    desk.run(&job("plan", &[])).ends(0).says(&["Written to spadework-out: plan.svg, plan.png"]);
+    desk.run(&job("plan", &[])).ends(0).says(&["Written to spadework-out: plan.pdf, plan.svg, plan.png"]);
     let svg = desk.text("spadework-out/plan.svg");
     let tree = roxmltree::Document::parse(&svg).expect("is XML");
     assert_eq!(tree.root_element().tag_name().name(), "svg");

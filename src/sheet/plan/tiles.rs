@@ -210,9 +210,10 @@ impl Tile {
 /// (Sutherland and Hodgman, Communications of the ACM 17(1), 1974).
 fn middle_within(ring: &[(f64, f64)], b: &Bounds) -> Option<(f64, f64)> {
     let mut ring = ring.to_vec();
-    let sides: [(fn(&(f64, f64)) -> f64, f64, f64); 4] =
-        [(|p| p.0, b.south, 1.0), (|p| p.0, b.north, -1.0), (|p| p.1, b.west, 1.0), (|p| p.1, b.east, -1.0)];
-    for (of, limit, sign) in sides {
+    for (is_northing, limit, sign) in
+        [(true, b.south, 1.0), (true, b.north, -1.0), (false, b.west, 1.0), (false, b.east, -1.0)]
+    {
+        let of = |p: &(f64, f64)| if is_northing { p.0 } else { p.1 };
         let mut kept = Vec::new();
         for (k, p) in ring.iter().enumerate() {
             let q = &ring[(k + 1) % ring.len()];
