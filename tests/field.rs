@@ -95,7 +95,8 @@ fn cases() -> Value {
         lengths.push(json!({ "unit": unit.code(), "value": value, "inches": feet_inches(length, unit),
             "eighths": eighths(length, unit), "fixed": places }));
         let (feet, inches, part) = (draws.below(14), draws.below(12), draws.below(8));
-        let fraction = ["", " 1/8", " 1/4", " 3/8", " 1/2", " 5/8", " 3/4", " 7/8"][part as usize];
+        let fraction =
+            ["", " 1/8", " 1/4", " 3/8", " 1/2", " 5/8", " 3/4", " 7/8"][usize::try_from(part).expect("below eight")];
         let decimals = format!("{feet}.{:03}", draws.below(1000));
         let feet_unit = if unit == LengthUnit::Metre { "ft" } else { unit.code() };
         for (text, way, full) in [
