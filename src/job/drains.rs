@@ -58,6 +58,9 @@ pub struct DrainRunOut {
     pub reach: f64,
     /// Clean-outs on it.
     pub clean_outs: usize,
+    /// Width of its trench; absent where others dig it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub trench_width: Option<f64>,
     /// Thickness of the bedding under its pipe; absent where others dig it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bedding: Option<f64>,
@@ -216,6 +219,7 @@ pub(super) fn out(site: &Site<'_>, taken: &Trenches, inflow: Option<&[Inflow]>) 
             spare,
             reach,
             clean_outs: run.said.nodes.iter().filter(|n| n.clean_out).count(),
+            trench_width: (!run.said.by_others && width(run) > 0.0).then(|| width(run)),
             bedding: run.said.trench.as_ref().filter(|_| !run.said.by_others).map(|t| t.under_pipe.job_units()),
             into: run.into.map(|k| site.runs[k].said.name.clone()),
             legs: run.legs.iter().zip(&taken[r]).map(|(leg, t)| leg_out(run, leg, t, unit)).collect(),

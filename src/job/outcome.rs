@@ -134,6 +134,9 @@ pub struct CautionOut {
 /// One stake.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct StakeOut {
+    /// Other areas it stands on the edge of, and what is dug to there; their names are in the notes.
+    #[serde(skip)]
+    pub also: Vec<(String, f64)>,
     /// Its name.
     pub stake: String,
     /// Northing.

@@ -90,7 +90,9 @@ pub fn evaluate_site(job: &SiteJob, parts: Parts, progress: Progress<'_>) -> Res
     if parts.plan {
         let (mut plan, contours) = site_picture::plan(&site, &taken);
         let ponds = out.drainage.iter().flat_map(|d| d.ponds.iter().flatten()).filter(|p| p.inside.is_none());
-        plan.check_stakes = staking::check_stakes(out.stakes.as_deref().unwrap_or_default());
+        let stakes = out.stakes.as_deref().unwrap_or_default();
+        plan.check_stakes = staking::check_stakes(stakes);
+        plan.planes = staking::planes(&site, stakes);
         plan.lows = ponds.map(|p| (p.low_at.0, p.low_at.1, p.level - p.depth)).collect();
         plan.unreached =
             out.drainage.iter().filter_map(|d| d.dug.as_ref()).flat_map(|d| d.unreached_rings.clone()).collect();
@@ -411,7 +413,9 @@ fn stakes_out(site: &Site<'_>) -> Vec<StakeOut> {
                 .filter(|&&k| Some(k) != own)
                 .map(|&k| format!("also {}", site.dig.areas[k].said.name))
                 .collect();
+            let also = here.iter().filter(|&&k| Some(k) != own);
             let mut out = StakeOut {
+                also: also.map(|&k| (site.dig.areas[k].said.name.clone(), dig_to(k))).collect(),
                 stake: place.name.clone(),
                 northing: from_micro(place.northing),
                 easting: from_micro(place.easting),

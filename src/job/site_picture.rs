@@ -82,7 +82,6 @@ pub(super) fn plan(site: &Site<'_>, taken: &[Taken]) -> (PlanOut, Vec<ContourOut
         }),
         cuts: sections::sections(site),
         marks: staking::marks(&job.benches),
-        planes: staking::planes(site),
         over_dig: joined(site, &site.dig.rings),
         batter: joined(site, &site.dig.batters),
         keep_offs: job.said.keep_offs.iter().map(keep_off).collect(),

@@ -1,12 +1,12 @@
 //! What does a crew set up its level and its laser by?
 //!
-//! Benches with their words, stakes outside the dig that a set-up is checked at, and for every area dug to one plane its height at a named
-//! corner with the two dials of a slope laser. The plane is that of dig-to before topsoil is looked at: where topsoil lies deeper the stake
-//! says so. Heights in job units; falls rise over run, downhill positive, as a dial is turned.
+//! Benches with their words, stakes outside the dig that a set-up is checked at, and for every area dug to one plane the two dials of a slope
+//! laser with a stake of it to set the rod by. The plane is that of dig-to before topsoil is looked at: stakes that topsoil takes deeper are
+//! listed, and an area in which all are has no plane to dig to. Heights in job units; falls rise over run, downhill positive, as a dial is turned.
 
 use super::site::Site;
 use super::{Bench, Job, StakeOut};
-use crate::shots::Kind;
+use crate::shots::{Kind, to_micro};
 use crate::units::Elevation;
 
 /// A mark every height hangs on.
@@ -27,10 +27,12 @@ pub struct PlaneOut {
     pub area: String,
     /// Its short name.
     pub code: String,
-    /// The corner its height is told at.
-    pub point: String,
-    /// Height of the plane there.
+    /// The stake the rod is set by: the first of the area, as one walks, that lies on the plane. None where none does.
+    pub point: Option<String>,
+    /// Height of the plane there; without such a stake, at the area's first corner.
     pub height: f64,
+    /// Stakes of the area that are dug deeper than the plane.
+    pub deeper: Vec<String>,
     /// That below each bench (positive: lower than the bench).
     pub drop: Vec<(String, f64)>,
     /// Rod there for the set-up.
@@ -69,22 +71,26 @@ pub(super) fn check_stakes(stakes: &[StakeOut]) -> Vec<(String, f64)> {
     pair.into_iter().flatten().map(|(s, z)| (s.stake.clone(), z)).collect()
 }
 
-/// Areas dug to one plane.
-pub(super) fn planes(site: &Site<'_>) -> Vec<PlaneOut> {
+/// Areas dug to one plane, and what their stakes say of it.
+pub(super) fn planes(site: &Site<'_>, stakes: &[StakeOut]) -> Vec<PlaneOut> {
     let frame = site.dig.frame();
     let of = |area: &crate::design::dig::Dug<'_>| {
         let plane = area.subgrade.plane()?;
-        let corner = area.outline.rings.first()?.iter().filter(|n| n.corner.is_some()).min_by_key(|n| n.corner)?;
-        let named = corner.corner.and_then(|k| area.said.corner_names.get(k).cloned());
-        let shot = site.existing_name(corner.place);
-        let number = corner.corner.unwrap_or(0) + 1;
-        let height = plane.height(frame.local(corner.place.0, corner.place.1)) + area.stop_above;
+        let corner = area.outline.rings.first()?.iter().find(|n| n.corner.is_some())?.place;
+        let at = |n: i64, e: i64| plane.height(frame.local(n, e)) + area.stop_above;
+        let is_own = |s: &&StakeOut| s.area.as_ref() == Some(&area.said.name);
+        let (on, off): (Vec<&StakeOut>, Vec<&StakeOut>) = stakes.iter().filter(is_own).partition(|s| {
+            let height = at(to_micro(s.northing), to_micro(s.easting));
+            s.dig_to.is_some_and(|dig| dig > height - TIE)
+        });
+        let height = on.first().and_then(|s| s.dig_to).unwrap_or_else(|| at(corner.0, corner.1));
         let (east, north) = plane.falls(frame);
         Some(PlaneOut {
             area: area.said.name.clone(),
             code: area.said.code.clone(),
-            point: named.or(shot).unwrap_or_else(|| format!("{}.{number}", area.said.code)),
+            point: on.first().map(|s| s.stake.clone()),
             height,
+            deeper: off.iter().map(|s| s.stake.clone()).collect(),
             drop: site.job.benches.iter().map(|b| (b.name.clone(), b.elevation.job_units() - height)).collect(),
             rod: site.job.set_up.as_ref().map(|(s, _)| s.rod(Elevation::in_job_units(height)).job_units()),
             north,
@@ -93,3 +99,6 @@ pub(super) fn planes(site: &Site<'_>) -> Vec<PlaneOut> {
     };
     site.dig.areas.iter().filter_map(of).collect()
 }
+
+/// Lower by less than this is on the plane: half of the last place a height is typed in.
+const TIE: f64 = 0.005;

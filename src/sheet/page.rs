@@ -7,7 +7,7 @@
 //!  └ margin ───────────────────────────┘  number of the sheet, date, revision: from the set
 //! ```
 //! Words that are too long for their place shrink, then break into lines, and only then are cut off with a mark. Units: inches of paper;
-//! a size is that of the em, a capital being [`CAP`] of it high.
+//! a size is that of the em, a capital being `CAP` of it high.
 
 use super::font::{self, Weight};
 use super::levels::cut;

@@ -13,7 +13,7 @@
 
 use super::font::Weight;
 use super::page::{CAP, HEAD, INK, SHADE, SMALL, body, drawing, fitted, head, patch, places, rule, unit_of};
-use super::plan::deepest;
+use super::plan::{deepest, thickness};
 use super::{Align, Drawing, Group, Paper, PaperPoint, Rect, Stroke, Text, font};
 use crate::job::{Outcome, PlanOut, PlaneOut, StakeOut};
 use crate::units::{LengthUnit, fixed};
@@ -194,7 +194,16 @@ impl<'a> List<'a> {
         if !stake.keep_off.is_empty() {
             say(&format!("KEEP OFF: {}", stake.keep_off.join("; ")), Weight::Bold);
         }
-        let quiet: Vec<&str> = stake.notes.iter().map(String::as_str).filter(|n| !n.starts_with(BACK)).collect();
+        // On the edge of two areas the deeper counts; what the other is dug to stands with its name.
+        let height = |note: &str| {
+            let own = stake.dig_to.unwrap_or(f64::NAN);
+            let other = stake.also.iter().find(|a| note.strip_prefix("also ") == Some(a.0.as_str()));
+            other
+                .filter(|a| a.1 - own > 0.005)
+                .map(|a| format!("{note}: DIG TO {} on that side", fixed(a.1, places(self.unit))))
+        };
+        let quiet = stake.notes.iter().filter(|n| !n.starts_with(BACK));
+        let quiet: Vec<String> = quiet.map(|note| height(note).unwrap_or_else(|| note.clone())).collect();
         if !quiet.is_empty() {
             say(&quiet.join("; "), Weight::Regular);
         }
@@ -407,6 +416,25 @@ impl<'a> List<'a> {
             let words = format!("Check after each set-up, both outside the dig: {}.", all.join("; "));
             say(&words, 0.14, Weight::Regular);
         }
+        if self.plan.marks.is_empty() {
+            say(
+                "NO BENCH IS GIVEN: set one outside the dig, and write its height here: ____________",
+                0.14,
+                Weight::Bold,
+            );
+        }
+        let runs: Vec<_> = self.outcome.drainage.iter().flat_map(|d| &d.drains).collect();
+        let wide = |w: f64| thickness(w, self.unit);
+        let trenches: Vec<String> =
+            runs.iter().filter_map(|r| Some(format!("{} {} wide", r.name, wide(r.trench_width?)))).collect();
+        if !trenches.is_empty() {
+            let words = format!(
+                "Trenches: {}. At their stakes go by the rod or the drop: where an area is dug first, the ground their cut is \
+                 measured from is gone.",
+                trenches.join(", ")
+            );
+            say(&words, NOTE, Weight::Bold);
+        }
         let datum = datum.map(|d| format!(" Datum: {d}.")).unwrap_or_default();
         say(&format!("Heights in {unit}.{datum} Listed as you walk."), NOTE, Weight::Regular);
         if self.left_out > 0 {
@@ -462,7 +490,7 @@ impl<'a> List<'a> {
         let title = Text::new("heading", PaperPoint::new(self.room.x, top + 0.13), 0.14, "Slope laser").bold();
         let from = self.room.x + title.width() + 0.12;
         group.push(title.colour(INK));
-        let words = "one rod at a named corner and two dials dig the whole area; where a stake says stone back, dig to the stake";
+        let words = "one rod at that stake and two dials dig the whole area, but for the stakes named below: there dig to the stake";
         let (em, lines) = fitted(words, Weight::Regular, NOTE, SMALL, self.room.right() - from, 1);
         for line in lines {
             group.push(Text::new("note", PaperPoint::new(from, top + 0.13), em, &line).colour(INK));
@@ -478,7 +506,9 @@ impl<'a> List<'a> {
             group.push(Text::new("heading", at(0), 0.115, words).bold().colour(INK));
             for (line, plane) in self.plan.planes.iter().enumerate() {
                 let (words, weight) = self.laser_cell(plane, k, bench.is_some());
-                let (em, lines) = fitted(&words, weight, BODY, SMALL, w * grow - 0.08, 1);
+                // Words across the empty cells of an area without plane.
+                let room = if plane.point.is_none() && words.starts_with("no plane") { 3.0 } else { w * grow - 0.08 };
+                let (em, lines) = fitted(&words, weight, BODY, SMALL, room, 1);
                 for words in lines {
                     let text = Text::new("laser", at(line + 1), em, &words).colour(INK);
                     group.push(Text { weight, ..text });
@@ -486,15 +516,32 @@ impl<'a> List<'a> {
             }
             x += w * grow;
         }
-        top + row * (self.plan.planes.len() + 1) as f64
+        let mut y = top + row * (self.plan.planes.len() + 1) as f64;
+        for plane in self.plan.planes.iter().filter(|p| p.point.is_some() && !p.deeper.is_empty()) {
+            let words = format!("{} by the stake, deeper: {}.", plane.code, plane.deeper.join(", "));
+            for line in font::wrap(&words, Weight::Bold, NOTE, right - self.room.x) {
+                y += NOTE_LINE;
+                let at = PaperPoint::new(self.room.x, y - 0.02);
+                group.push(Text::new("note", at, NOTE, &line).bold().colour(INK));
+            }
+        }
+        y + 0.04
     }
 
     fn laser_cell(&self, plane: &PlaneOut, k: usize, has_bench: bool) -> (String, Weight) {
         let height = |z: f64| fixed(z, places(self.unit));
         let k = if !has_bench && k >= 3 { k + 1 } else { k };
+        let Some(point) = &plane.point else {
+            // Dug to its plane, it would be left too high at every stake.
+            return match k {
+                0 => (format!("{} {}", plane.code, plane.area), Weight::Regular),
+                2 => ("no plane: dig to the stakes".to_owned(), Weight::Bold),
+                _ => (String::new(), Weight::Regular),
+            };
+        };
         match k {
             0 => (format!("{} {}", plane.code, plane.area), Weight::Regular),
-            1 => (plane.point.clone(), Weight::Bold),
+            1 => (point.clone(), Weight::Bold),
             2 => (height(plane.height), Weight::Bold),
             3 => (plane.drop.first().map(|d| self.below(d.1)).unwrap_or_default(), Weight::Regular),
             4 => (plane.rod.map(height).unwrap_or_default(), Weight::Regular),

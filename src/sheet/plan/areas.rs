@@ -86,7 +86,7 @@ fn lower_side(site: &Site<'_>, step: &StepOut) -> f64 {
     if is_inside(a.towards(b, 0.5).by(0.01 * nx, 0.01 * ny), &rings) { 1.0 } else { -1.0 }
 }
 
-fn rings_of(site: &Site<'_>, area: Option<&AreaPlanOut>) -> Vec<Vec<PaperPoint>> {
+pub(super) fn rings_of(site: &Site<'_>, area: Option<&AreaPlanOut>) -> Vec<Vec<PaperPoint>> {
     area.map_or(Vec::new(), |area| area.rings.iter().map(|ring| on_paper(site, ring)).collect())
 }
 

@@ -67,10 +67,10 @@ pub(super) fn draw(site: &Site<'_>, LeftOff { bare, trenches, dropped }: LeftOff
     }
     let outer = |side: f64| plan.tint.iter().map(|t| t.depth * side).fold(0.0, f64::max);
     if outer(1.0) > 0.0 {
-        pen.entry("cut, darker where deeper", swatches(site, 1.0, false));
+        pen.entry("ground above subgrade, darker where deeper", swatches(site, 1.0, false));
     }
     if outer(-1.0) > 0.0 {
-        pen.entry("fill, HATCHED", swatches(site, -1.0, true));
+        pen.entry("ground below subgrade, HATCHED", swatches(site, -1.0, true));
     }
     if !plan.zero_line.is_empty() {
         pen.entry("cut turns to fill", line(0.016, INK, ZERO_DASH));

@@ -339,38 +339,57 @@ fn attempt<'a>(
     let is_ours = |s: &&StakeOut| !site.has_areas() || (is_dug(s) && !water::is_of_trench(site, s));
     let stakes: Vec<&StakeOut> = site.outcome.stakes.iter().flatten().filter(is_ours).collect();
     let all: Vec<PaperPoint> = stakes.iter().map(|s| site.scale.paper((s.northing, s.easting))).collect();
-    let (mut leaders, mut bare, mut full) = (stakes.len() / if site.has_areas() { 5 } else { 12 } + 1, 0, 0);
+    let (mut leaders, mut bare, mut full) = (stakes.len() / if site.has_areas() { 4 } else { 12 } + 1, 0, 0);
+    let areas: Vec<(&str, Vec<Vec<PaperPoint>>)> =
+        site.plan.areas.iter().map(|a| (a.name.as_str(), areas::rings_of(site, Some(a)))).collect();
+    // In another area a cut would be read as that one's.
+    let is_strange = |stake: &StakeOut, place: &Box2| {
+        let core = Box2 { half_w: 0.6 * place.half_w, half_h: 0.6 * place.half_h, ..*place };
+        let others = areas.iter().filter(|(name, _)| stake.area.as_deref() != Some(*name));
+        let mut spots = core.corners().into_iter().chain([place.centre]);
+        let others: Vec<_> = others.collect();
+        spots.any(|p| others.iter().any(|(_, rings)| is_inside(p, rings)))
+    };
     for (stake, is_crowded) in crowded_first(site, stakes, em, urgent) {
         let at = site.scale.paper((stake.northing, stake.easting));
         let smaller = SMALLER.into_iter().filter(|(small, _)| site.has_areas() && *small <= em);
         let sizes = std::iter::once((em, detail)).filter(|_| !is_crowded).chain(smaller);
         let mut written = 0;
-        for (size, detail) in sizes.clone() {
-            let block = Block::of(site, stake, size, detail);
-            let (w, h) = block.room(size, detail);
-            let places = labels::round(at, w, h, gap(site, at)).enumerate();
-            // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
-            let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
-            if let Some(place) = placer.try_place(ours.map(|(_, place)| place)) {
-                written = block.count();
-                full += usize::from(size >= 0.85 * em);
-                block.at(&place, at, &mut group);
-                break;
+        let beside = |placer: &mut Placer, anywhere: bool, full: &mut usize, group: &mut Group| {
+            for (size, detail) in sizes.clone() {
+                let block = Block::of(site, stake, size, detail);
+                let (w, h) = block.room(size, detail);
+                let places = labels::round(at, w, h, gap(site, at)).enumerate();
+                // Upper right is where the eye looks; elsewhere a block must be clearly nearer to its own stake.
+                let ours = places.filter(|(i, place)| *i == 0 || all.iter().all(|&p| p == at || nearer(place, at, p)));
+                let ours = ours.map(|(_, place)| place).filter(|place| anywhere || !is_strange(stake, place));
+                if let Some(place) = placer.try_place(ours) {
+                    *full += usize::from(size >= 0.85 * em);
+                    let count = block.count();
+                    block.at(&place, at, group);
+                    return count;
+                }
             }
-        }
+            0
+        };
+        written += beside(&mut placer, false, &mut full, &mut group);
         if written == 0
             && leaders > 0
-            && let Some((size, detail)) = sizes.last()
+            && let Some((size, detail)) = sizes.clone().last()
         {
             let block = Block::of(site, stake, size, detail);
             let (w, h) = block.room(size, detail);
-            if let Some((place, end)) = placer.try_leader(at, labels::further(at, w, h)) {
+            let further = labels::further(at, w, h).filter(|place| !is_strange(stake, place));
+            if let Some((place, end)) = placer.try_leader(at, further) {
                 leaders -= 1;
                 full += usize::from(size >= 0.85 * em);
                 written = block.count();
                 group.push(Stroke::new(vec![at, end], 0.008, INK));
                 block.at(&place, at, &mut group);
             }
+        }
+        if written == 0 {
+            written = beside(&mut placer, true, &mut full, &mut group);
         }
         if written == 0 {
             bare += 1;

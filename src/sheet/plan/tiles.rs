@@ -144,7 +144,7 @@ impl Tile {
 
     /// Match lines with the number of the sheet beyond, and the key.
     pub(super) fn draw(&self, site: &Site<'_>, placer: &mut Placer) -> Group {
-        let mut group = Group::new("match-lines");
+        let (mut group, mut lines) = (Group::new("match-lines"), Vec::new());
         let room = site.layout.plan;
         let b = self.bounds();
         let corner = |n: f64, e: f64| on_paper(site, &[(n, e)])[0];
@@ -160,6 +160,10 @@ impl Tile {
         ];
         for (_, line, c, r, (dx, dy)) in sides.into_iter().filter(|side| side.0) {
             group.push(Stroke::new(line.to_vec(), 0.022, INK).dashed(DASH));
+            // No words under it.
+            let (wide, high) = if dx == 0.0 { (room.w, 0.05) } else { (0.05, room.h) };
+            let middle = line[0].towards(line[1], 0.5);
+            lines.push(Box2 { centre: middle, half_w: wide / 2.0, half_h: high / 2.0, angle: 0.0 });
             let words = self.grid.sheet(c, r).map_or("match line".to_owned(), |n| format!("match line: see sheet {n}"));
             let angle = if dx == 0.0 { 0.0 } else { -90.0 };
             let text = Text::new("match", PaperPoint::new(0.0, 0.0), SMALL, &words).bold().colour(INK).halo(HALO);
@@ -177,6 +181,7 @@ impl Tile {
                 None => placer.drop_some(1),
             }
         }
+        lines.into_iter().for_each(|line| placer.take(line));
         group
     }
 

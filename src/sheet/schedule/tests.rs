@@ -13,7 +13,8 @@ fn hall() -> Outcome {
         plan.planes = vec![PlaneOut {
             area: "dining terrace".into(),
             code: "T".into(),
-            point: "T.1".into(),
+            point: Some("T.1".into()),
+            deeper: vec!["A3".into()],
             height: 102.68,
             drop: vec![("BM1".into(), 1.44)],
             rod: Some(4.32),

@@ -1,7 +1,7 @@
 //! How is the dig put on a phone? One HTML file that holds everything and asks the network for nothing.
 //!
 //! Its parts are read from the files beside this one: the frame (`page.html`), the looks (`page.css`), the words in two languages
-//! (`words.json`) and the script, file by file in the order of [`SCRIPT`]. The job goes in as data (`application/json`, every `<` as
+//! (`words.json`) and the script, file by file in the order of `SCRIPT`. The job goes in as data (`application/json`, every `<` as
 //! `\u003c`), from which the script puts text into the page as text only. The page's own policy (W3C, Content Security Policy
 //! Level 3) forbids everything but this one script and this one sheet of looks, by their digests. No clock: the same job makes the
 //! same bytes. Numbers are in the job's unit and unrounded; the page rounds as `units` does.
