@@ -162,19 +162,10 @@ fn a_section_that_bends_is_refused() {
     assert!(why.contains("a section along 3 places") && why.contains("two places"), "{why}");
 }
 
-/// Where a line of words stands, from its ink.
-fn ink(text: &Text) -> Box2 {
-    let e = font::extent(&text.words, text.weight, text.em);
-    let (sin, cos) = text.angle.to_radians().sin_cos();
-    let (along, across) = (e.width / 2.0 - text.lead(), (e.down - e.up) / 2.0);
-    let centre = text.at.by(cos * along - sin * across, sin * along + cos * across);
-    Box2 { centre, half_w: e.width / 2.0, half_h: (e.up + e.down) / 2.0, angle: text.angle }
-}
-
 fn sound(sheet: &Drawing) {
     let room = page::body(sheet.paper).inset(-0.02);
     let is_in = |x: f64, y: f64| room.holds(PaperPoint::new(x, y));
-    let boxes: Vec<(Box2, &Text)> = sheet.texts().map(|t| (ink(t), t)).collect();
+    let boxes: Vec<(Box2, &Text)> = sheet.texts().map(|t| (Box2::of_words(t), t)).collect();
     for (i, (a, text)) in boxes.iter().enumerate() {
         assert!(text.em >= font::SMALLEST, "{}: {}", sheet.title, text.words);
         assert!(a.corners().into_iter().all(|c| is_in(c.x, c.y)), "{} {:?}: {}", sheet.title, sheet.paper, text.words);

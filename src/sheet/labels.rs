@@ -11,7 +11,7 @@
 //! room is refused and counted, never put over another. Known right by a brute-force twin in the tests.
 //! Units: inches of paper, degrees clockwise.
 
-use super::{PaperPoint, Rect};
+use super::{PaperPoint, Rect, Text, font};
 use std::collections::HashMap;
 
 /// A turned box of paper.
@@ -32,6 +32,20 @@ impl Box2 {
     #[must_use]
     pub fn upright(r: Rect) -> Self {
         Self { centre: r.centre(), half_w: r.w / 2.0, half_h: r.h / 2.0, angle: 0.0 }
+    }
+
+    /// Where a line of words stands, from its ink.
+    #[must_use]
+    pub fn of_words(text: &Text) -> Self {
+        let e = font::extent(&text.words, text.weight, text.em);
+        let (sin, cos) = text.angle.to_radians().sin_cos();
+        let (along, across) = (e.width / 2.0 - text.lead(), (e.down - e.up) / 2.0);
+        Self {
+            centre: text.at.by(cos * along - sin * across, sin * along + cos * across),
+            half_w: e.width / 2.0,
+            half_h: (e.up + e.down) / 2.0,
+            angle: text.angle,
+        }
     }
 
     /// Larger by `by` inches on each side.

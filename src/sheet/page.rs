@@ -119,25 +119,12 @@ pub(super) mod tests {
         sizes.into_iter().flat_map(|size| [Paper::landscape(size), Paper::portrait(size)]).collect()
     }
 
-    /// Where a line of words stands, from its ink.
-    fn ink(text: &Text) -> Box2 {
-        let e = font::extent(&text.words, text.weight, text.em);
-        let (sin, cos) = text.angle.to_radians().sin_cos();
-        let (along, across) = (e.width / 2.0 - text.lead(), (e.down - e.up) / 2.0);
-        Box2 {
-            centre: text.at.by(cos * along - sin * across, sin * along + cos * across),
-            half_w: e.width / 2.0,
-            half_h: (e.up + e.down) / 2.0,
-            angle: text.angle,
-        }
-    }
-
     /// What is wrong with a page: words too small, off the body, over one another, lines off the paper.
     pub(in crate::sheet) fn faults(drawing: &Drawing) -> Vec<String> {
         let mut out = Vec::new();
         let body = body(drawing.paper);
         let room = Rect { h: body.h + 0.05, ..body }.inset(-1e-6);
-        let boxes: Vec<(Box2, &Text)> = drawing.texts().map(|text| (ink(text), text)).collect();
+        let boxes: Vec<(Box2, &Text)> = drawing.texts().map(|text| (Box2::of_words(text), text)).collect();
         for (i, (a, text)) in boxes.iter().enumerate() {
             if text.em < font::SMALLEST {
                 out.push(format!("\"{}\" is smaller than 2.5 mm", text.words));

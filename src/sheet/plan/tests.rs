@@ -4,19 +4,6 @@ use crate::sheet::labels::Box2;
 use crate::sheet::sample::{Yard, site};
 use crate::sheet::{Item, Text};
 
-/// Where a line of words stands, from its ink.
-fn ink(text: &Text) -> Box2 {
-    let e = font::extent(&text.words, text.weight, text.em);
-    let (sin, cos) = text.angle.to_radians().sin_cos();
-    let (along, across) = (e.width / 2.0 - text.lead(), (e.down - e.up) / 2.0);
-    Box2 {
-        centre: text.at.by(cos * along - sin * across, sin * along + cos * across),
-        half_w: e.width / 2.0,
-        half_h: (e.up + e.down) / 2.0,
-        angle: text.angle,
-    }
-}
-
 fn drawn(yard: Yard, paper: Paper) -> Drawing {
     plan(&yard.outcome(), &PlanOptions { paper, ..PlanOptions::default() })
 }
@@ -49,7 +36,7 @@ fn no_words_stand_over_other_words_nor_leave_the_paper_nor_are_too_small() {
         let paper = drawing.paper;
         let (w, h) = paper.inches();
         let sheet = Rect::new(0.0, 0.0, w, h).inset(MARGIN - 1e-9);
-        let boxes: Vec<(Box2, &Text)> = drawing.texts().map(|text| (ink(text), text)).collect();
+        let boxes: Vec<(Box2, &Text)> = drawing.texts().map(|text| (Box2::of_words(text), text)).collect();
         for (i, (a, text)) in boxes.iter().enumerate() {
             assert!(text.em >= font::SMALLEST, "{paper:?}: {text:?} is smaller than 2.5 mm");
             assert!(a.corners().into_iter().all(|c| sheet.holds(c)), "{paper:?}: {text:?} leaves the sheet");
@@ -181,7 +168,7 @@ fn long_names_and_commands_keep_to_their_boxes() {
     }
     let drawing = plan(&outcome, &PlanOptions { paper: Paper::landscape(PaperSize::Letter), ..PlanOptions::default() });
     let right = 11.0 - MARGIN;
-    assert!(drawing.texts().all(|t| ink(t).corners().iter().all(|c| c.x <= right && c.y <= 8.5 - MARGIN)));
+    assert!(drawing.texts().all(|t| Box2::of_words(t).corners().iter().all(|c| c.x <= right && c.y <= 8.5 - MARGIN)));
 }
 
 #[test]
