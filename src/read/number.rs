@@ -21,7 +21,7 @@ pub(super) struct BadNumber {
 /// A coordinate in whole millionths, and whether it had to be rounded to that.
 pub(super) fn micro(text: &str, comma: bool) -> Result<(i64, bool), BadNumber> {
     let t = text.trim();
-    if let Some(value) = short(t.as_bytes(), comma) {
+    if let Some(value) = Short::of(t.as_bytes(), comma).and_then(Short::micro) {
         return Ok((value, false));
     }
     long(t, comma).unwrap_or_else(|| Err(why(t, comma)))
@@ -30,6 +30,14 @@ pub(super) fn micro(text: &str, comma: bool) -> Result<(i64, bool), BadNumber> {
 /// A height in the job's unit.
 pub(super) fn height(text: &str, comma: bool) -> Result<f64, BadNumber> {
     let t = text.trim();
+    match Short::of(t.as_bytes(), comma).and_then(Short::nearest) {
+        Some(value) => Ok(value),
+        None => parsed(t, comma),
+    }
+}
+
+/// A height by `str::parse`.
+fn parsed(t: &str, comma: bool) -> Result<f64, BadNumber> {
     let read = if comma && t.contains(',') {
         if t.contains('.') {
             return Err(why(t, comma));
@@ -39,7 +47,6 @@ pub(super) fn height(text: &str, comma: bool) -> Result<f64, BadNumber> {
         parse_number(t)
     };
     match read {
-        // Adding zero makes -0 and 0 the same height.
         Ok(v) if v.abs() <= MOST as f64 => Ok(v + 0.0),
         Ok(_) => Err(TOO_LARGE),
         Err(_) => Err(why(t, comma)),
@@ -94,34 +101,64 @@ fn is_date(t: &str) -> bool {
         && months + digits / 3 > 0
 }
 
-/// The usual case in one pass: sign, up to ten digits, mark, up to six digits.
-fn short(t: &[u8], comma: bool) -> Option<i64> {
-    let (negative, digits) = match t.split_first()? {
-        (b'-', rest) => (true, rest),
-        (b'+', rest) => (false, rest),
-        _ => (false, t),
-    };
-    if digits.len() > 17 {
-        return None;
-    }
-    let (mut value, mut broken) = (0_i64, None);
-    for &b in digits {
-        match b {
-            b'0'..=b'9' => {
-                value = value * 10 + i64::from(b - b'0');
-                broken = broken.map(|k: usize| k + 1);
-            }
-            b'.' if broken.is_none() => broken = Some(0),
-            b',' if comma && broken.is_none() => broken = Some(0),
-            _ => return None,
+/// The usual number: a sign, and up to 17 digits with a mark somewhere among them or none.
+#[derive(Clone, Copy)]
+struct Short {
+    negative: bool,
+    /// All digits, without the mark.
+    digits: u64,
+    /// How many of them stand behind the mark.
+    broken: usize,
+}
+
+impl Short {
+    #[inline]
+    fn of(t: &[u8], comma: bool) -> Option<Self> {
+        let (negative, t) = match t.split_first()? {
+            (b'-', rest) => (true, rest),
+            (b'+', rest) => (false, rest),
+            _ => (false, t),
+        };
+        if t.len() > 17 {
+            return None;
         }
+        let (mut digits, mut mark) = (0, None);
+        for (k, &b) in t.iter().enumerate() {
+            let digit = b.wrapping_sub(b'0');
+            if digit < 10 {
+                digits = digits * 10 + u64::from(digit);
+            } else if mark.is_none() && (b == b'.' || comma && b == b',') {
+                mark = Some(k);
+            } else {
+                return None;
+            }
+        }
+        let broken = mark.map_or(0, |k| t.len() - 1 - k);
+        (t.len() > usize::from(mark.is_some())).then_some(Self { negative, digits, broken })
     }
-    const SCALE: [i64; 7] = [1_000_000, 100_000, 10_000, 1_000, 100, 10, 1];
-    if digits.len() == usize::from(broken.is_some()) {
-        return None;
+
+    /// In whole millionths, where it has no more than six decimals and is not too large.
+    #[inline]
+    fn micro(self) -> Option<i64> {
+        const SCALE: [i64; 7] = [1_000_000, 100_000, 10_000, 1_000, 100, 10, 1];
+        let scale = *SCALE.get(self.broken)?;
+        let value = i64::try_from(self.digits).ok()?.checked_mul(scale).filter(|v| *v <= MOST * MICROS)?;
+        Some(if self.negative { -value } else { value })
     }
-    let value = value.checked_mul(*SCALE.get(broken.unwrap_or(0))?).filter(|v| *v <= MOST * MICROS)?;
-    Some(if negative { -value } else { value })
+
+    /// The nearest binary fraction: digits and power of ten are whole numbers an f64 holds, so that the one division rounds once
+    /// (Clinger, How to read floating point numbers accurately, 1990). `None` beyond such numbers, or where it is too large.
+    #[inline]
+    fn nearest(self) -> Option<f64> {
+        const TENS: [f64; 18] =
+            [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17];
+        if self.digits > 1 << f64::MANTISSA_DIGITS {
+            return None;
+        }
+        let value = self.digits as f64 / TENS.get(self.broken)?;
+        // Adding zero makes -0 and 0 the same height.
+        (value <= MOST as f64).then_some(if self.negative { -value } else { value } + 0.0)
+    }
 }
 
 /// Any decimal with or without exponent; `None` where it is not one.
@@ -301,6 +338,27 @@ mod tests {
             for got in [place, up] {
                 assert!(got.as_ref().is_some_and(|b| b.help.contains(part)), "{text}: {got:?}");
             }
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 4000, ..ProptestConfig::default() })]
+        #[test]
+        fn heights_are_those_of_str_parse_to_the_bit(text in "[+-]?[0-9]{0,17}[.,]?[0-9]{0,17}", comma: bool) {
+            prop_assert_eq!(height(&text, comma).map(f64::to_bits), parsed(&text, comma).map(f64::to_bits));
+        }
+
+        #[test]
+        fn heights_of_few_digits_are_those_of_str_parse_to_the_bit(digits in 0_u64..=1 << 54, behind in 0_usize..18, minus: bool) {
+            let mut text = format!("{digits:018}");
+            text.insert(18 - behind, '.');
+            let text = [if minus { "-" } else { "" }, text.trim_start_matches('0')].concat();
+            prop_assert_eq!(height(&text, false).map(f64::to_bits), parsed(&text, false).map(f64::to_bits));
+        }
+
+        #[test]
+        fn places_read_at_once_are_those_read_digit_by_digit(text in "[+-]?[0-9]{0,11}[.,]?[0-9]{0,9}", comma: bool) {
+            prop_assert_eq!(micro(&text, comma), long(&text, comma).unwrap_or_else(|| Err(why(&text, comma))));
         }
     }
 

@@ -112,7 +112,10 @@ impl<'a, 's> Cells<'a, 's> {
     fn of(row: &'a Row<'a, 's>, complaints: &mut Complaints) -> Self {
         let mut rounded = false;
         let name = row.cell(Field::Point);
-        if name.is_empty() || name.contains(char::is_control) {
+        let plain = !name.is_empty() && name.bytes().all(|b| matches!(b, b' '..=b'~'));
+        if plain {
+            // As nearly all are: letters of a plain keyboard.
+        } else if name.is_empty() || name.contains(char::is_control) {
             complaints.push(row.complaint(Field::Point, "a name, on one line", "give the shot a name of its own"));
         } else if name.contains(is_unseen) {
             let expected = "a name whose signs can all be seen";

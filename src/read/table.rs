@@ -4,15 +4,14 @@
 //! with semicolon or tab a decimal comma; quoted fields; any line end. Columns by header in any order (letters and
 //! spaces in any case), or without a header in the form's own order.
 //!
-//! Every cell can be found again in the text: the reader's own record holds unquoted fields, so a cell that is to be
-//! marked is looked up by scanning the raw row from its first byte. That is done for complaints only.
+//! Every cell can be found again in the text: a row knows its first byte, and a cell that is to be marked is looked up by
+//! scanning the raw row from there. That is done for complaints only.
 
-use super::cells::{first_row, is_blank, read, reader, row_span, scan};
+use super::cells::{Record, Rows, first_row, row_span, scan};
 use super::complaint::{Complaint, Complaints, quoted};
 use super::number;
 use super::source::Source;
 use crate::finding::{Caution, Subject};
-use csv::StringRecord;
 use std::cell::Cell;
 use std::ops::Range;
 
@@ -145,7 +144,7 @@ pub(super) struct Table<'s> {
 pub(super) struct Row<'a, 's> {
     pub table: &'a Table<'s>,
     pub start: usize,
-    record: &'a StringRecord,
+    record: &'a Record<'s>,
 }
 
 impl<'s> Table<'s> {
@@ -168,13 +167,12 @@ impl<'s> Table<'s> {
             ));
             return None;
         };
-        let mut reader = reader(text, delimiter);
-        let mut record = StringRecord::new();
-        while read(&mut reader, &mut record) && is_blank(&record) {
-            at = first_row(text, usize::try_from(reader.position().byte()).unwrap_or(text.len()));
+        let mut rows = Rows::new(text, 0, delimiter);
+        while rows.advance().is_some() && rows.record.is_blank() {
+            at = first_row(text, rows.next);
         }
         let spans = scan(text, at, delimiter).cells;
-        let cells: Vec<&str> = record.iter().map(str::trim).collect();
+        let cells: Vec<&str> = rows.record.iter().collect();
         let mut table = Self {
             source,
             delimiter,
@@ -187,7 +185,7 @@ impl<'s> Table<'s> {
             mark: Cell::new(None),
         };
         if is_header(&cells, form, delimiter != b',') {
-            table.body = usize::try_from(reader.position().byte()).unwrap_or(text.len());
+            table.body = rows.next;
             table.take_header(&cells, &spans, form, complaints)?;
         } else if !form.required.iter().all(|f| form.order.iter().take(cells.len()).any(|o| o == f)) {
             let names: Vec<_> = form.order.iter().map(|f| f.name()).collect();
@@ -343,23 +341,19 @@ impl<'s> Table<'s> {
     /// Returns how many rows there were.
     pub fn each_row(&self, complaints: &mut Complaints, mut each: impl FnMut(Row<'_, 's>, &mut Complaints)) -> usize {
         let text = self.source.text();
-        let mut reader = reader(&text[self.body..], self.delimiter);
-        let mut record = StringRecord::new();
-        let (mut rows, mut next) = (0, self.body);
-        while read(&mut reader, &mut record) {
-            let start = first_row(text, next);
-            next = self.body + usize::try_from(reader.position().byte()).unwrap_or(text.len());
-            if is_blank(&record) {
+        let mut rows = Rows::new(text, self.body, self.delimiter);
+        let mut count = 0;
+        while let Some(start) = rows.advance() {
+            let record = &rows.record;
+            if record.is_blank() {
                 continue;
             }
-            rows += 1;
-            if next >= text.len()
-                && let Some(quote) = scan(text, start, self.delimiter).open
-            {
+            count += 1;
+            if let Some(quote) = record.open {
                 complaints.push(unclosed(self.source, quote));
                 continue;
             }
-            let extra = record.iter().skip(self.width).any(|cell| !cell.trim().is_empty());
+            let extra = record.iter().skip(self.width).any(|cell| !cell.is_empty());
             if record.len() < self.least || extra {
                 complaints.push(Complaint::at(
                     self.source,
@@ -370,9 +364,9 @@ impl<'s> Table<'s> {
                 ));
                 continue;
             }
-            each(Row { table: self, start, record: &record }, complaints);
+            each(Row { table: self, start, record }, complaints);
         }
-        if rows == 0 {
+        if count == 0 {
             let at = first_row(text, 0);
             complaints.push(Complaint::at(
                 self.source,
@@ -388,14 +382,14 @@ impl<'s> Table<'s> {
                 "check that the export wrote its rows, and give that file",
             ));
         }
-        rows
+        count
     }
 }
 
 impl Row<'_, '_> {
     /// A cell without the spaces around it; empty where there is no such column.
     pub fn cell(&self, field: Field) -> &str {
-        self.table.columns[field as usize].and_then(|k| self.record.get(k)).map_or("", str::trim)
+        self.table.columns[field as usize].and_then(|k| self.record.get(k)).unwrap_or("")
     }
 
     /// Where that cell stands; the whole row where it does not.
@@ -439,18 +433,18 @@ fn sniff(text: &str) -> Option<u8> {
     let end = (0..=BYTES.min(text.len())).rev().find(|&k| text.is_char_boundary(k)).unwrap_or(0);
     let mut best = None;
     for delimiter in [b'\t', b';', b','] {
-        let mut reader = reader(&text[..end], delimiter);
-        let mut record = StringRecord::new();
-        let (mut first, mut score, mut rows, mut parted) = (0, 0, 0, false);
-        while rows < ROWS && read(&mut reader, &mut record) {
-            if is_blank(&record) {
+        let mut rows = Rows::new(&text[..end], 0, delimiter);
+        let (mut first, mut score, mut count, mut parted) = (0, 0, 0, false);
+        while count < ROWS && rows.advance().is_some() {
+            let record = &rows.record;
+            if record.is_blank() {
                 continue;
             }
-            if rows == 0 {
+            if count == 0 {
                 first = record.len();
                 score += record.iter().filter(|cell| Field::from_header(cell).is_some()).count();
             }
-            rows += 1;
+            count += 1;
             parted |= record.len() > 1;
             let numbers = record.iter().filter(|cell| number::micro(cell, delimiter != b',').is_ok()).count();
             score += usize::from(record.len() > 1 && record.len() == first) + usize::from(numbers > 1);
