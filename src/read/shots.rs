@@ -103,6 +103,7 @@ pub fn read_both(source: &Source, unit: LengthUnit, complaints: &mut Complaints)
 /// The cells of a row both forms share.
 struct Cells<'a, 's> {
     row: &'a Row<'a, 's>,
+    name: &'a str,
     place: Option<(i64, i64)>,
     kind: Option<Kind>,
     rounded: bool,
@@ -142,7 +143,7 @@ impl<'a, 's> Cells<'a, 's> {
                 "use one of these words, or leave the cell empty for ground",
             ));
         }
-        Self { row, place: northing.zip(easting), kind, rounded }
+        Self { row, name, place: northing.zip(easting), kind, rounded }
     }
 }
 
@@ -152,24 +153,24 @@ fn is_unseen(c: char) -> bool {
 }
 
 /// A number by `parse`, or a complaint about its cell.
+#[inline]
 pub(super) fn read_number<T>(
     row: &Row<'_, '_>,
     field: Field,
     complaints: &mut Complaints,
     parse: impl Fn(&str, bool) -> Result<T, BadNumber>,
 ) -> Option<T> {
-    match parse(row.cell(field), row.table.decimal_comma()) {
-        Ok(_) if row.table.changes_mark(row.cell(field)) => {
-            let help = "write all numbers with the same mark, and leave out thousands marks";
-            complaints.push(row.complaint(field, "the decimal mark of the rows before", help));
-            None
-        }
-        Ok(value) => Some(value),
-        Err(bad) => {
-            complaints.push(row.complaint(field, bad.expected, bad.help));
-            None
-        }
-    }
+    let cell = row.cell(field);
+    let bad = match parse(cell, row.table.decimal_comma()) {
+        Ok(value) if !row.table.changes_mark(cell) => return Some(value),
+        Ok(_) => BadNumber {
+            expected: "the decimal mark of the rows before",
+            help: "write all numbers with the same mark, and leave out thousands marks",
+        },
+        Err(bad) => bad,
+    };
+    complaints.push(row.complaint(field, bad.expected, bad.help));
+    None
 }
 
 /// A survey in the making.
@@ -191,12 +192,13 @@ const NAMED: usize = 3;
 
 impl<'a, 's> Draft<'a, 's> {
     fn new(name: &str, unit: LengthUnit, table: &'a Table<'s>) -> Self {
+        let rows = table.rows_about();
         Self {
             table,
             name: name.to_owned(),
             unit,
-            shots: Shots::default(),
-            starts: vec![],
+            shots: Shots::with_room(rows),
+            starts: Vec::with_capacity(rows),
             rounded: 0,
             feet: (0, vec![]),
             typed: Typed::default(),
@@ -208,8 +210,8 @@ impl<'a, 's> Draft<'a, 's> {
         let row = cells.row;
         let parse = |text: &str, comma| number::height_or_feet(text, comma, self.unit);
         let Some((z, feet)) = read_number(row, field, complaints, parse) else { return };
-        let name = row.cell(Field::Point);
-        self.typed.see(row.cell(field));
+        let name = cells.name;
+        self.typed.see(|| row.cell(field));
         if feet {
             self.feet.0 += 1;
             if self.feet.0 <= NAMED {
@@ -244,6 +246,8 @@ impl<'a, 's> Draft<'a, 's> {
             self.enough(complaints);
             self.ask();
         }
+        self.shots.shrink_to_fit();
+        self.starts.shrink_to_fit();
         (complaints.len() == before).then_some(Survey {
             name: self.name,
             shots: self.shots,

@@ -114,11 +114,17 @@ impl Around {
         (self.low[column] - value).max(value - self.high[column])
     }
 
+    #[inline]
     fn slip(&self, row: [f64; 3], kind: Kind) -> Option<Slip> {
         let off = [N, E, Z].map(|c| self.out(c, row[c]));
-        if off.iter().all(|&d| d <= 0.0) && row[Z].abs() <= HIGHEST {
+        // Every slip is farther off than this in some column: nearly all rows end here.
+        if off[N] <= self.far && off[E] <= self.far && off[Z] <= self.far / 2.0 && row[Z].abs() <= HIGHEST {
             return None;
         }
+        self.slip_of(row, kind, off)
+    }
+
+    fn slip_of(&self, row: [f64; 3], kind: Kind, off: [f64; 3]) -> Option<Slip> {
         let moved = |(at, to): (usize, usize)| off[at] > self.far && self.out(to, row[at]) <= self.near;
         if let Some(&(slip, _)) = Slip::CELLS.iter().find(|(_, cells)| cells.iter().all(|&c| moved(c))) {
             return Some(slip);
@@ -223,10 +229,14 @@ pub(super) struct Typed {
 
 impl Typed {
     /// Takes in one more height. After the first that settles it nothing is looked at.
-    pub fn see(&mut self, cell: &str) {
-        if self.plain {
-            return;
+    #[inline]
+    pub fn see<'c>(&mut self, cell: impl FnOnce() -> &'c str) {
+        if !self.plain {
+            self.take(cell());
         }
+    }
+
+    fn take(&mut self, cell: &str) {
         let (whole, inches) = cell.split_once(['.', ',']).unwrap_or((cell, "0"));
         let (Ok(whole), Ok(inches), 1..=2) = (whole.parse::<i64>(), inches.parse::<u8>(), inches.len()) else {
             self.plain = true;
@@ -341,7 +351,7 @@ mod tests {
 
     fn typed(cells: &[&str]) -> bool {
         let mut typed = Typed::default();
-        cells.iter().for_each(|c| typed.see(c));
+        cells.iter().for_each(|c| typed.see(|| c));
         typed.like_inches()
     }
 

@@ -11,11 +11,26 @@ pub(super) type Pair = (usize, usize);
 
 /// Rows that share a name.
 pub(super) fn name_twins(shots: &Shots) -> Vec<Pair> {
+    if counted(shots) {
+        return Vec::new();
+    }
     twins(
         shots.len(),
         |row| shots.names.get(row).as_bytes().chunks(8).fold(0, |h, part| mix_in(h, word(part))),
         |a, b| shots.names.get(a) == shots.names.get(b),
     )
+}
+
+/// Whether each name is longer than the one before, or as long and behind it by its bytes, as numbers in their order are: then
+/// there are no two alike.
+fn counted(shots: &Shots) -> bool {
+    let mut before = (0, "");
+    (0..shots.len()).all(|row| {
+        let name = shots.names.get(row);
+        let behind = before < (name.len(), name);
+        before = (name.len(), name);
+        behind
+    })
 }
 
 /// Rows that share a place and a kind.
@@ -90,10 +105,14 @@ fn within(dealt: &[u64], slots: &mut Vec<u64>, same: impl Fn(usize, usize) -> bo
     }
 }
 
-/// Mixes a word into a hash: multiplication by an odd constant and a shift, as in Steele, Lea and Flood's SplitMix64 (2014).
+/// Mixes a word into a hash: multiplied by the constant of Steele, Lea and Flood's SplitMix64 (2014), both halves of the product
+/// put together, so that every bit of the word reaches every bit of the hash.
+#[inline]
 fn mix_in(hash: u64, word: u64) -> u64 {
-    let h = (hash ^ word).wrapping_add(0x9e37_79b9_7f4a_7c15).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    h ^ (h >> 32)
+    let product = u128::from((hash ^ word).wrapping_add(0x9e37_79b9_7f4a_7c15)) * 0xbf58_476d_1ce4_e5b9;
+    #[expect(clippy::cast_possible_truncation, reason = "the halves")]
+    let (low, high) = (product as u64, (product >> 64) as u64);
+    low ^ high
 }
 
 /// Up to eight bytes as one word; shorter ones by reads that lap over.

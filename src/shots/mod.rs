@@ -109,6 +109,28 @@ pub struct Shots {
 }
 
 impl Shots {
+    /// Without a shot yet, and with room for so many.
+    #[must_use]
+    pub fn with_room(rows: usize) -> Self {
+        Self {
+            names: NameArena { text: String::new(), ends: Vec::with_capacity(rows) },
+            northing: Vec::with_capacity(rows),
+            easting: Vec::with_capacity(rows),
+            elevation: Vec::with_capacity(rows),
+            kind: Vec::with_capacity(rows),
+        }
+    }
+
+    /// Gives back the room no shot took.
+    pub fn shrink_to_fit(&mut self) {
+        self.names.text.shrink_to_fit();
+        self.names.ends.shrink_to_fit();
+        self.northing.shrink_to_fit();
+        self.easting.shrink_to_fit();
+        self.elevation.shrink_to_fit();
+        self.kind.shrink_to_fit();
+    }
+
     /// Adds a shot.
     pub fn push(&mut self, name: &str, northing: i64, easting: i64, elevation: f64, kind: Kind) {
         self.names.push(name);
