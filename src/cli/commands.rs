@@ -148,7 +148,7 @@ pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
     let unit = args.unit.unit();
     let bar = Bar::new("reading");
     let mut desk = Desk::default();
-    let (before, after) = (desk.survey(&args.before, "before", unit), desk.survey(&args.after, "after", unit));
+    let (before, after) = desk.surveys((&args.before, &args.after), ("before", "after"), unit);
     let limit = desk.limit(args.limit.as_deref());
     let before_lines = desk.lines(args.before_breaklines.as_deref(), "before", before.as_ref());
     let after_lines = desk.lines(args.after_breaklines.as_deref(), "after", after.as_ref());
@@ -158,6 +158,7 @@ pub(crate) fn compare(args: &CompareArgs) -> Result<Ended, Failure> {
     };
     let asked = desk.compare(&before, &after);
     desk.settled()?;
+    desk.let_go();
     let rings = limit.as_ref().map(|l| l.rings.as_slice());
     let error = match &args.shot_error {
         Some(text) => parse_length(text, unit).map_err(|e| Failure::Usage(format!("--shot-error: {e}")))?,
@@ -195,6 +196,7 @@ pub(crate) fn contours(args: &ContourArgs) -> Result<Ended, Failure> {
         return Err(internal("the survey cannot be read"));
     };
     desk.settled()?;
+    desk.let_go();
     let levels = match args.interval {
         Some(step) => Levels::Every(step),
         None => Levels::At(args.levels.clone()),
@@ -250,6 +252,7 @@ pub(crate) fn ponds(args: &PondArgs) -> Result<Ended, Failure> {
         trenches.push(line);
     }
     desk.settled()?;
+    desk.let_go();
     bar.at("ponds", 0.0);
     let outcome = job::bare_ponds((&survey.1.shots, &lines), (&outlets, &trenches), args.walled, unit);
     let mut outcome = outcome.map_err(|refusals| desk.refuse(&refusals, &[&survey]))?;
@@ -310,6 +313,7 @@ fn worked_out(args: &JobArgs, parts: Parts) -> Result<(Outcome, LengthUnit, Shee
     }
     let bar = Bar::new("reading");
     let (job, mut tables) = input::job(args)?;
+    tables.desk.let_go();
     let outcome = job::evaluate(&job, parts, &|what, part| bar.at(what, part));
     drop(bar);
     let surveys = [&tables.existing, &tables.proposed];

@@ -1,4 +1,7 @@
 //! Opens the files a command names and makes of them what the library works on; every complaint is kept until all are read.
+//!
+//! The text of a table is as large as all its shots. Once everything is read it is let go, and read again only if the library
+//! refuses something that stands in it ([`Desk::let_go`]).
 
 use super::Failure;
 use super::args::JobArgs;
@@ -6,6 +9,7 @@ use spadework::design::ProposedIs;
 use spadework::finding::{Caution, Refusal, Subject};
 use spadework::job::{EXISTING, Input, Job, PROPOSED};
 use spadework::level::SetUp;
+use spadework::par;
 use spadework::read::{
     Complaint, Complaints, Limit, Lines, Source, Survey, ask_of_both, compare_places, describe, nearest, read_both,
     read_lines, read_rings, read_shots,
@@ -14,12 +18,12 @@ use spadework::shots::{Kind, Shots, to_micro};
 use spadework::surface::Breakline;
 use spadework::units::{Elevation, Length, LengthUnit, Slope, parse_length, parse_number};
 use std::ops::Range;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Files as they were opened, and what is wrong with them.
 #[derive(Default)]
 pub(crate) struct Desk {
-    sources: Vec<(Source, Input)>,
+    sources: Vec<Opened>,
     /// Which of them is the limit.
     limit: Option<usize>,
     /// Which of them are breaklines.
@@ -27,12 +31,18 @@ pub(crate) struct Desk {
     pub(crate) complaints: Complaints,
 }
 
-impl Desk {
-    /// Opens a file; what is wrong with it as a whole is a complaint.
-    pub(crate) fn open(&mut self, path: &Path) -> Option<usize> {
+/// A file that was opened.
+struct Opened {
+    source: Source,
+    input: Input,
+    path: PathBuf,
+}
+
+impl Opened {
+    fn open(path: &Path) -> Result<Self, Complaint> {
         let label = path.display().to_string();
         let wrong = |found: &str, help: &str| Complaint::without_place(&label, found, "a table to read", help);
-        let read = match std::fs::metadata(path) {
+        let bytes = match std::fs::metadata(path) {
             Ok(about) if about.is_dir() => Err(wrong("a folder", "name the file in it")),
             _ => std::fs::read(path).map_err(|e| match e.kind() {
                 std::io::ErrorKind::NotFound => wrong("no such file", "check the name and the folder you are in"),
@@ -41,16 +51,26 @@ impl Desk {
                 }
                 _ => wrong(&format!("a file that cannot be read ({e})"), "check the disk or the name"),
             }),
-        };
-        let opened = read.and_then(|bytes| {
-            let hash = format!("{:016x}", fnv(&bytes));
-            Source::read(&label, bytes).map(|source| (source, Input { file: label.clone(), hash }))
-        });
-        match opened {
-            Ok(pair) => {
-                self.sources.push(pair);
-                Some(self.sources.len() - 1)
-            }
+        }?;
+        let hash = format!("{:016x}", fnv(&bytes));
+        let source = Source::read(&label, bytes)?;
+        Ok(Self { source, input: Input { file: label, hash }, path: path.to_owned() })
+    }
+
+    /// A file, and the survey in it.
+    fn survey(path: &Path, name: &str, unit: LengthUnit) -> (Option<Self>, Option<Survey>, Complaints) {
+        let mut complaints = Complaints::default();
+        let opened = Self::open(path).map_err(|complaint| complaints.push(complaint)).ok();
+        let survey = opened.as_ref().and_then(|o| read_shots(&o.source, name, unit, &mut complaints));
+        (opened, survey, complaints)
+    }
+}
+
+impl Desk {
+    /// Opens a file; what is wrong with it as a whole is a complaint.
+    pub(crate) fn open(&mut self, path: &Path) -> Option<usize> {
+        match Opened::open(path) {
+            Ok(opened) => Some(self.add(opened)),
             Err(complaint) => {
                 self.complaints.push(complaint);
                 None
@@ -58,18 +78,55 @@ impl Desk {
         }
     }
 
+    fn add(&mut self, opened: Opened) -> usize {
+        self.sources.push(opened);
+        self.sources.len() - 1
+    }
+
     /// Opens and reads a survey.
     pub(crate) fn survey(&mut self, path: &Path, name: &str, unit: LengthUnit) -> Option<(usize, Survey)> {
-        let at = self.open(path)?;
-        let survey = read_shots(&self.sources[at].0, name, unit, &mut self.complaints)?;
-        Some((at, survey))
+        self.take(Opened::survey(path, name, unit))
+    }
+
+    /// Opens and reads two surveys side by side.
+    pub(crate) fn surveys(
+        &mut self,
+        (one, other): (&Path, &Path),
+        names: (&str, &str),
+        unit: LengthUnit,
+    ) -> (Option<(usize, Survey)>, Option<(usize, Survey)>) {
+        let (one, other) = par::both(|| Opened::survey(one, names.0, unit), || Opened::survey(other, names.1, unit));
+        (self.take(one), self.take(other))
+    }
+
+    fn take(&mut self, read: (Option<Opened>, Option<Survey>, Complaints)) -> Option<(usize, Survey)> {
+        let (opened, survey, complaints) = read;
+        self.complaints.append(complaints);
+        let at = self.add(opened?);
+        Some((at, survey?))
+    }
+
+    /// Lets the texts go that can be read again: from here on they are only wanted where the library refuses something.
+    pub(crate) fn let_go(&mut self) {
+        self.sources.iter_mut().filter(|o| o.path.is_file()).for_each(|o| o.source.let_go());
+    }
+
+    /// Reads the texts again that were let go. One that changed since stays away, and is named without an excerpt.
+    fn take_back(&mut self) {
+        for opened in self.sources.iter_mut().filter(|o| o.source.is_let_go()) {
+            if let Ok(again) = Opened::open(&opened.path)
+                && again.input.hash == opened.input.hash
+            {
+                opened.source = again.source;
+            }
+        }
     }
 
     /// Opens and reads the rings of a limit.
     pub(crate) fn limit(&mut self, path: Option<&Path>) -> Option<Limit> {
         let at = self.open(path?)?;
         self.limit = Some(at);
-        read_rings(&self.sources[at].0, &mut self.complaints)
+        read_rings(&self.sources[at].source, &mut self.complaints)
     }
 
     /// Opens and reads the breaklines of a survey, which may have failed to be read itself.
@@ -81,7 +138,9 @@ impl Desk {
     ) -> Vec<Breakline> {
         let Some(at) = path.and_then(|path| self.open(path)) else { return Vec::new() };
         let shots = survey.map(|(_, s)| &s.shots);
-        let Some(read) = read_lines(&self.sources[at].0, name, shots, &mut self.complaints) else { return Vec::new() };
+        let Some(read) = read_lines(&self.sources[at].source, name, shots, &mut self.complaints) else {
+            return Vec::new();
+        };
         let lines = read.lines.clone();
         self.lines.push((at, read));
         lines
@@ -118,12 +177,12 @@ impl Desk {
     }
 
     pub(crate) fn source(&self, at: usize) -> &Source {
-        &self.sources[at].0
+        &self.sources[at].source
     }
 
     /// What was read, for the outcome.
     pub(crate) fn inputs(&self) -> Vec<Input> {
-        self.sources.iter().map(|(_, input)| input.clone()).collect()
+        self.sources.iter().map(|o| o.input.clone()).collect()
     }
 
     /// All complaints as one text, if there are any.
@@ -131,12 +190,13 @@ impl Desk {
         if self.complaints.is_empty() {
             return Ok(());
         }
-        let sources: Vec<&Source> = self.sources.iter().map(|(s, _)| s).collect();
+        let sources: Vec<&Source> = self.sources.iter().map(|o| &o.source).collect();
         Err(Failure::Refused(self.complaints.render(&sources)))
     }
 
     /// The library's refusals, each as a complaint about the file it concerns.
     pub(crate) fn refuse(&mut self, refusals: &[Refusal], surveys: &[&(usize, Survey)]) -> Failure {
+        self.take_back();
         for refusal in refusals {
             let name = match &refusal.subject {
                 Subject::Table(name) | Subject::Row(name, _) => name.as_str(),
@@ -195,13 +255,13 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
     let mut desk = Desk::default();
     let (existing, proposed) = match args.tables.as_slice() {
         [one] => match desk.open(one) {
-            Some(at) => match read_both(&desk.sources[at].0, unit, &mut desk.complaints) {
+            Some(at) => match read_both(&desk.sources[at].source, unit, &mut desk.complaints) {
                 Some((e, p)) => (Some((at, e)), Some((at, p))),
                 None => (None, None),
             },
             None => (None, None),
         },
-        [existing, proposed, ..] => (desk.survey(existing, EXISTING, unit), desk.survey(proposed, PROPOSED, unit)),
+        [existing, proposed, ..] => desk.surveys((existing, proposed), (EXISTING, PROPOSED), unit),
         [] => return Err(Failure::Usage("no table named".to_owned())),
     };
     let limit = desk.limit(args.limit.as_deref());
@@ -235,7 +295,7 @@ pub(crate) fn job(args: &JobArgs) -> Result<(Job, Tables), Failure> {
     let mut cautions: Vec<Caution> = existing.1.cautions.clone();
     cautions.extend(proposed.1.cautions.iter().cloned());
     cautions.extend(asked);
-    cautions.extend(desk.sources.iter().filter_map(|(source, _)| {
+    cautions.extend(desk.sources.iter().filter_map(|Opened { source, .. }| {
         source.note().map(|note| Caution::new(Subject::Job, format!("{}: {note}", source.label())))
     }));
     cautions.extend(limit.iter().flat_map(|l| l.cautions.iter().cloned()));

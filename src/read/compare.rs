@@ -123,7 +123,8 @@ fn scaled(extent: &Extent, by: f64) -> Extent {
     (of(&extent.0), of(&extent.1))
 }
 
-/// A refusal about a survey, as a complaint about its file. Rows and stakes are marked; anything else is the whole file.
+/// A refusal about a survey, as a complaint about its file. Rows and stakes are marked, unless the text was let go; anything
+/// else is the whole file.
 #[must_use]
 pub fn describe(refusal: &Refusal, source: &Source, survey: &Survey) -> Complaint {
     let row = match &refusal.subject {
@@ -132,7 +133,7 @@ pub fn describe(refusal: &Refusal, source: &Source, survey: &Survey) -> Complain
         _ => None,
     };
     let (found, expected, help) = (&refusal.found, &refusal.expected, &refusal.help);
-    match row.filter(|&row| row < survey.shots.len()) {
+    match row.filter(|&row| row < survey.shots.len() && !source.is_let_go()) {
         Some(row) => Complaint::at(source, survey.row_span(source, row), found, expected, help),
         None => Complaint::without_place(source.label(), format!("{found} ({})", refusal.subject), expected, help),
     }

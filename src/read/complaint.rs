@@ -73,7 +73,7 @@ impl Complaint {
         self
     }
 
-    /// As an excerpt. Files that are not among `sources` are named without one.
+    /// As an excerpt. Files that are not among `sources`, or whose text was let go, are named without one.
     #[must_use]
     pub fn render(&self, sources: &[&Source]) -> String {
         let sentence = format!("found {}; expected {}", self.found, self.expected);
@@ -82,7 +82,7 @@ impl Complaint {
             .iter()
             .enumerate()
             .filter_map(|(k, mark)| {
-                let source = sources.iter().find(|s| s.label() == mark.label)?;
+                let source = sources.iter().find(|s| s.label() == mark.label && !s.is_let_go())?;
                 Some(Cut::of(source, mark, if k == 0 { &sentence } else { &mark.text }, k == 0))
             })
             .collect();
@@ -224,6 +224,19 @@ impl Complaints {
         }
     }
 
+    /// Adds all that were found elsewhere, behind these.
+    pub fn append(&mut self, other: Self) {
+        let mut more = other.counts;
+        for complaint in other.kept {
+            more.iter_mut().filter(|(label, _)| *label == complaint.label).for_each(|(_, count)| *count -= 1);
+            self.push(complaint);
+        }
+        // Those that were only counted.
+        for (label, count) in more {
+            self.counts.iter_mut().filter(|c| c.0 == label).for_each(|c| c.1 += count);
+        }
+    }
+
     /// Whether nothing is wrong.
     #[must_use]
     pub fn is_empty(&self) -> bool {
@@ -320,5 +333,11 @@ error: shots.csv, line 4, column 7
         let text = all.render(&[&s]);
         assert_eq!((all.len(), all.kept().len(), text.matches("error:").count()), (61, 51, 51));
         assert!(text.contains("shots.csv: and 10 more like these") && text.contains("error: b.csv"));
+        // Found in two places, they are those found in one.
+        let mut both = Complaints::default();
+        both.push(Complaint::without_place("a.csv", "nothing", "something", "look"));
+        both.append(all);
+        assert_eq!((both.len(), both.kept().len()), (62, 52));
+        assert!(both.render(&[&s]).ends_with(&text) && both.render(&[]).contains("error: a.csv"));
     }
 }

@@ -72,6 +72,18 @@ impl Source {
         &self.text
     }
 
+    /// Lets the text go, which is most of what a source holds. Nothing is marked in it from then on.
+    pub fn let_go(&mut self) {
+        self.text = String::new();
+        self.lines = OnceLock::new();
+    }
+
+    /// Whether the text was let go. (No text that was read is empty.)
+    #[must_use]
+    pub fn is_let_go(&self) -> bool {
+        self.text.is_empty()
+    }
+
     /// How it was read, where that was not plain UTF-8: fit for a caution.
     #[must_use]
     pub fn note(&self) -> Option<&str> {
