@@ -416,3 +416,33 @@ fn set_up(args: &JobArgs, names: &Names<'_>, unit: LengthUnit) -> Result<Option<
     let hi = spadework::units::fixed(set_up.height_of_instrument().job_units(), 2);
     Ok(Some((set_up, format!("HI {hi} from rod {rod} on {bench}{kind}"))))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_that_was_let_go_is_shown_again_unless_it_changed() {
+        let path = std::env::temp_dir().join(format!("spadework-let-go-{}.csv", std::process::id()));
+        const TABLE: &str = "A,0,0,1\nB,0,10,1\nC,10,0,1\n";
+        let refused = |now: &str| {
+            std::fs::write(&path, TABLE).expect("can be written");
+            let mut desk = Desk::default();
+            let survey = desk.survey(&path, "before", LengthUnit::Foot).expect("is sound");
+            desk.let_go();
+            assert!(desk.source(survey.0).is_let_go());
+            std::fs::write(&path, now).expect("can be written");
+            let [found, expected, help] = ["one thing", "another", "mend it"].map(str::to_owned);
+            let refusal = Refusal { subject: Subject::Row("before".to_owned(), 1), found, expected, help };
+            match desk.refuse(&[refusal], &[&survey]) {
+                Failure::Refused(text) => text,
+                _ => String::new(),
+            }
+        };
+        let shown = refused(TABLE);
+        assert!(shown.contains("csv, line 2, column 1") && shown.contains("2 | B,0,10,1"), "{shown}");
+        let named = refused(&TABLE.replace('B', "D"));
+        assert!(named.contains("csv: found one thing (before shots, row 2); expected another"), "{named}");
+        let _ = std::fs::remove_file(&path);
+    }
+}
