@@ -142,6 +142,17 @@ pub(super) fn first_row(text: &str, from: usize) -> usize {
     from + skip
 }
 
+/// How many lines a text has, about: from those at its beginning, in its middle and at its end.
+pub(super) fn lines_about(text: &str) -> usize {
+    const PIECE: usize = 1 << 13;
+    let bytes = text.as_bytes();
+    let starts = [0, bytes.len() / 2, bytes.len().saturating_sub(PIECE)];
+    let pieces = starts.map(|at| &bytes[at..(at + PIECE).min(bytes.len())]);
+    let seen: usize = pieces.iter().map(|p| p.len()).sum();
+    let ends: usize = pieces.iter().map(|p| p.iter().filter(|b| matches!(b, b'\n' | b'\r')).count()).sum();
+    bytes.len().checked_mul(ends).and_then(|all| all.checked_div(seen)).unwrap_or(0)
+}
+
 /// Cells of one raw row (quotes included, spaces around them not), and the byte of a quote that is never closed.
 pub(super) struct Scan {
     pub cells: Vec<Range<usize>>,

@@ -141,11 +141,11 @@ pub fn describe(refusal: &Refusal, source: &Source, survey: &Survey) -> Complain
 
 fn extent(survey: &Survey) -> Option<Extent> {
     let shots = &survey.shots;
-    let range = |values: &[i64]| {
-        let all = || shots.ground_rows().map(|row| values[row]);
-        Some(all().min()?..=all().max()?)
-    };
-    Some((range(&shots.northing)?, range(&shots.easting)?))
+    let mut places = shots.ground_rows().map(|row| (shots.northing[row], shots.easting[row]));
+    let first = places.next()?;
+    let (low, high) = places
+        .fold((first, first), |(low, high), (n, e)| ((low.0.min(n), low.1.min(e)), (high.0.max(n), high.1.max(e))));
+    Some((low.0..=high.0, low.1..=high.1))
 }
 
 fn overlap(a: &Extent, b: &Extent) -> bool {

@@ -17,6 +17,7 @@ mod cells;
 mod compare;
 mod complaint;
 mod cores;
+mod digits;
 pub mod job;
 mod lines;
 mod nearest;

@@ -7,7 +7,7 @@
 //! Every cell can be found again in the text: a row knows its first byte, and a cell that is to be marked is looked up by
 //! scanning the raw row from there. That is done for complaints only.
 
-use super::cells::{Record, Rows, first_row, row_span, scan};
+use super::cells::{Record, Rows, first_row, lines_about, row_span, scan};
 use super::complaint::{Complaint, Complaints, quoted};
 use super::number;
 use super::source::Source;
@@ -281,16 +281,9 @@ impl<'s> Table<'s> {
         (complaints.len() == before).then_some(())
     }
 
-    /// How many rows there are, about: from the length of a line at the beginning, in the middle and at the end.
+    /// How many rows there are, about.
     pub fn rows_about(&self) -> usize {
-        const PIECE: usize = 1 << 13;
-        let bytes = &self.source.text().as_bytes()[self.body..];
-        let is_end = |b: &&u8| matches!(b, b'\n' | b'\r');
-        let starts = [0, bytes.len() / 2, bytes.len().saturating_sub(PIECE)];
-        let pieces = starts.map(|at| &bytes[at..(at + PIECE).min(bytes.len())]);
-        let seen: usize = pieces.iter().map(|p| p.len()).sum();
-        let ends: usize = pieces.iter().map(|p| p.iter().filter(is_end).count()).sum();
-        bytes.len().checked_mul(ends).and_then(|all| all.checked_div(seen)).unwrap_or(0)
+        lines_about(&self.source.text()[self.body..])
     }
 
     /// Whether numbers may have a decimal comma.
