@@ -233,8 +233,13 @@ fn triangles(net: &impl Triangulation<Vertex = Shot>) -> Result<Vec<[u32; 3]>, U
     if net.num_inner_faces() == 0 {
         return Err(Unbuildable::OnOneLine);
     }
+    // The library has an order of its own; a short list of ours is nearer at hand than its vertices.
+    let ours: Vec<u32> = net.vertices().map(|v| v.data().vertex).collect();
     let mut out = Vec::with_capacity(net.num_inner_faces());
-    out.extend(net.inner_faces().map(|face| face.vertices().map(|v| v.data().vertex)));
+    out.extend(net.inner_faces().map(|face| {
+        let edge = face.adjacent_edge();
+        [edge.from(), edge.to(), edge.prev().from()].map(|v| ours[v.index()])
+    }));
     Ok(out)
 }
 
@@ -442,48 +447,58 @@ fn in_order(corners: Vec<[u32; 3]>, vertices: usize) -> Vec<[u32; 3]> {
     out
 }
 
-/// Who lies over each edge. Every triangle begins at its lowest corner, so both sides of an edge are found under its lower end.
+/// Who lies over each edge. Triangles stand in canonical order: those of a lowest corner in a row, and so two of their sides; only the
+/// third must be looked up under its lower end.
 fn neighbours(corners: &[[u32; 3]], vertices: usize) -> Vec<[u32; 3]> {
-    // For each vertex, the edges to a higher one: (other end, triangle, side).
-    let edges = |t: usize| {
-        let c = corners[t];
-        [0, 1, 2].map(move |side| (c[(side + 1) % 3], c[(side + 2) % 3], side))
-    };
+    let lower = |c: &[u32; 3]| c[1].min(c[2]) as usize;
     let mut end = vec![0_u32; vertices + 1];
-    for t in 0..corners.len() {
-        for (a, b, _) in edges(t) {
-            end[a.min(b) as usize + 1] += 1;
-        }
+    for c in corners {
+        end[lower(c) + 1] += 1;
     }
     for v in 0..vertices {
         end[v + 1] += end[v];
     }
-    let mut next = end.clone();
-    let mut fan = vec![(0_u32, 0_u32); corners.len() * 3];
-    for t in 0..corners.len() {
-        for (a, b, side) in edges(t) {
-            let slot = &mut next[a.min(b) as usize];
-            fan[*slot as usize] = (a.max(b), index(t) * 3 + index(side));
-            *slot += 1;
-        }
+    let mut third = vec![0_u32; corners.len()];
+    for (c, t) in corners.iter().zip(0_u32..) {
+        let slot = &mut end[lower(c)];
+        third[*slot as usize] = t;
+        *slot += 1;
     }
     let mut beside = vec![[OPEN; 3]; corners.len()];
-    for v in 0..vertices {
-        let edges = &mut fan[end[v] as usize..end[v + 1] as usize];
+    // Edges that leave the vertex and edges that come to it: (other end, triangle and side). Each has its twin among the others.
+    let (mut away, mut here) = (Vec::new(), Vec::new());
+    let (mut own, mut begun) = (0, 0);
+    for (v, end) in (0_u32..).zip(end) {
+        away.clear();
+        here.clear();
+        while let Some(&[_, b, c]) = corners.get(own).filter(|c| c[0] == v) {
+            away.push((b, index(own) * 3 + 2));
+            here.push((c, index(own) * 3 + 1));
+            own += 1;
+        }
+        for &t in third.get(begun as usize..end as usize).unwrap_or_default() {
+            let [_, b, c] = corners[t as usize];
+            if b == v { away.push((c, t * 3)) } else { here.push((b, t * 3)) }
+        }
+        begun = end;
         let mut link = |one: u32, other: u32| {
             let ((t, i), (u, j)) = ((one / 3, one % 3), (other / 3, other % 3));
             beside[t as usize][i as usize] = u;
             beside[u as usize][j as usize] = t;
         };
-        if edges.len() <= FEW {
-            for (k, edge) in edges.iter().enumerate() {
-                if let Some(twin) = edges[..k].iter().find(|e| e.0 == edge.0) {
-                    link(twin.1, edge.1);
+        if away.len() <= FEW {
+            for edge in &away {
+                if let Some(twin) = here.iter().find(|e| e.0 == edge.0) {
+                    link(edge.1, twin.1);
                 }
             }
         } else {
-            edges.sort_unstable();
-            edges.windows(2).filter(|pair| pair[0].0 == pair[1].0).for_each(|pair| link(pair[0].1, pair[1].1));
+            here.sort_unstable();
+            for edge in &away {
+                if let Ok(at) = here.binary_search_by_key(&edge.0, |e| e.0) {
+                    link(edge.1, here[at].1);
+                }
+            }
         }
     }
     beside

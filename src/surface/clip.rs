@@ -20,13 +20,18 @@ pub struct Corner {
 }
 
 /// Most corners a piece can have: triangle by triangle (6), by a region's triangle (9), by two depths (11).
-const MOST: usize = 12;
+const MOST: usize = 16;
+/// Numbers of corners wrap at this, so that the compiler sees them stay inside.
+const WITHIN: usize = MOST - 1;
+/// Most corners two triangles can share: worked on all at once, without a branch at every corner.
+const FEW: usize = 6;
 
 /// A convex piece.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Poly {
     corner: [Corner; MOST],
-    edge: [u8; MOST],
+    /// Four bits for the edge that begins at each corner.
+    edge: u64,
     len: usize,
 }
 
@@ -35,34 +40,52 @@ impl Poly {
     #[must_use]
     pub fn triangle(corners: [Corner; 3]) -> Self {
         let mut out = Self::default();
-        out.set(corners);
+        out.set(corners.each_ref());
         out
     }
 
     /// Becomes a triangle.
-    pub(super) fn set(&mut self, corners: [Corner; 3]) {
-        self.corner[..3].copy_from_slice(&corners);
+    #[inline]
+    pub(super) fn set(&mut self, corners: [&Corner; 3]) {
+        for (own, corner) in self.corner.iter_mut().zip(corners) {
+            *own = *corner;
+        }
         // The edge that begins at corner k is opposite corner k + 2.
-        self.edge[..3].copy_from_slice(&[2, 0, 1]);
+        self.edge = 0x102;
         self.len = 3;
+    }
+
+    /// Becomes that piece.
+    #[inline]
+    pub(super) fn copy(&mut self, other: &Self) {
+        self.corner[..other.len].copy_from_slice(other.corners());
+        (self.edge, self.len) = (other.edge, other.len);
     }
 
     /// The corners in order.
     #[must_use]
+    #[inline]
     pub fn corners(&self) -> &[Corner] {
         &self.corner[..self.len]
     }
 
-    /// Which line the edge that begins at each corner lies on: 0-2 the swept triangle's edges (opposite its corner of that number),
-    /// 3-5 the frame triangle's, then whatever clips said.
+    /// Which line the edge that begins at a corner lies on: 0-2 the swept triangle's edges (opposite its corner of that number),
+    /// 3-5 the frame triangle's, then whatever clips said (up to 15).
     #[must_use]
-    pub fn edges(&self) -> &[u8] {
-        &self.edge[..self.len]
+    #[inline]
+    pub fn edge(&self, corner: usize) -> u8 {
+        (self.edge >> (4 * corner) & 15) as u8
     }
 
     /// Bit k: whether line k bounds it.
+    #[inline]
     pub(super) fn bounds(&self) -> u32 {
-        self.edges().iter().fold(0, |lines, &edge| lines | 1 << edge)
+        let (mut lines, mut edge) = (0, self.edge);
+        for _ in 0..self.len {
+            lines |= 1 << (edge & 15);
+            edge >>= 4;
+        }
+        lines
     }
 
     /// Keeps the part where `f`, linear over the piece, is not negative; the new edge lies on line `edge`.
@@ -75,62 +98,75 @@ impl Poly {
         }
         let mut out = Self::default();
         if outside < self.len {
-            self.clip_into(&mut out, edge, f, settle);
+            self.clip_into::<FEW>(&mut out, edge, f, settle);
         }
         out
     }
 
-    /// The same into a piece whose memory is there already. Corners inside stand in one row, so but two edges cross the line:
-    /// found by bits, without a branch at every corner.
-    #[inline]
-    pub(super) fn clip_into(&self, out: &mut Self, edge: u8, f: impl Fn(&Corner) -> f64, settle: impl Fn(&mut Corner)) {
+    /// The same into a piece whose memory is there already, of up to `N` corners at speed. Corners inside stand in one row, so but two
+    /// edges cross the line: found by bits, without a branch at every corner.
+    #[inline(always)]
+    pub(super) fn clip_into<const N: usize>(
+        &self,
+        out: &mut Self,
+        edge: u8,
+        f: impl Fn(&Corner) -> f64,
+        settle: impl Fn(&mut Corner),
+    ) {
         let n = self.len;
-        let (mut value, mut inside) = ([0.0; MOST], 0_u32);
-        for (k, c) in self.corners().iter().enumerate() {
-            value[k] = f(c);
-            inside |= u32::from(value[k] >= 0.0) << k;
+        let mut inside = 0_u32;
+        // What lies behind the last corner does no harm: its bits are cut off.
+        for (k, corner) in self.corner[..N].iter().enumerate() {
+            inside |= u32::from(f(corner) >= 0.0) << k;
         }
-        out.len = 0;
-        if inside == 0 {
-            return;
-        }
-        let before = (inside << 1 | inside >> (n - 1)) & ((1 << n) - 1);
-        if (inside ^ before).count_ones() != 2 {
-            self.clip_by_edges(out, edge, &value, settle);
+        let all = (1_u32 << n) - 1;
+        inside &= all;
+        let before = (inside << 1 | inside >> (n.max(1) - 1)) & all;
+        let (enter, leave) = (inside & !before, before & !inside);
+        if enter == 0 || enter & (enter - 1) != 0 || n > N {
+            self.clip_by_edges(out, edge, f, settle);
             return;
         }
         let cross = |k: usize, to: usize| {
-            let mut x = between(&self.corner[k], &self.corner[to], value[k], value[to]);
+            let (a, b) = (&self.corner[k & WITHIN], &self.corner[to & WITHIN]);
+            let mut x = between(a, b, f(a), f(b));
             settle(&mut x);
             x
         };
-        let next = |k: usize| if k + 1 == n { 0 } else { k + 1 };
         // The first inside, and the first outside behind it.
-        let (first, end) = ((inside & !before).trailing_zeros() as usize, (before & !inside).trailing_zeros() as usize);
-        let last_outside = if first == 0 { n - 1 } else { first - 1 };
-        // Entering, the new edge runs along the old one; leaving, along the clip line.
-        out.push(cross(last_outside, first), self.edge[last_outside]);
-        let (mut k, mut last) = (first, first);
-        while k != end {
-            out.push(self.corner[k], self.edge[k]);
-            (k, last) = (next(k), k);
+        let (first, end) = (enter.trailing_zeros() as usize, leave.trailing_zeros() as usize);
+        let before = |k: usize| if k == 0 { n - 1 } else { k - 1 };
+        let (last_outside, last) = (before(first), before(end));
+        let count = if end > first { end - first } else { end + n - first };
+        // As many as there may be are copied, and those too many written over or never seen.
+        for k in 0..N - 1 {
+            let from = if first + k < n { first + k } else { first + k - n };
+            out.corner[k + 1] = self.corner[from & WITHIN];
         }
-        out.push(cross(last, end), edge);
+        out.corner[0] = cross(last_outside, first);
+        out.corner[(count + 1) & WITHIN] = cross(last, end);
+        // Entering, the new edge runs along the old one; leaving, along the clip line.
+        let turned = self.edge >> (4 * last_outside) | self.edge << (4 * (n - last_outside));
+        let end = 4 * (count + 1);
+        out.edge = turned & ((1 << end) - 1) | u64::from(edge) << end;
+        out.len = count + 2;
     }
 
-    /// Corner by corner: for pieces that rounding has bent, and for those all inside.
-    fn clip_by_edges(&self, out: &mut Self, edge: u8, value: &[f64; MOST], settle: impl Fn(&mut Corner)) {
+    /// Corner by corner: for pieces that rounding has bent, those all inside or outside, and those of many corners.
+    #[cold]
+    fn clip_by_edges(&self, out: &mut Self, edge: u8, f: impl Fn(&Corner) -> f64, settle: impl Fn(&mut Corner)) {
+        (out.len, out.edge) = (0, 0);
         for k in 0..self.len {
             let next = if k + 1 == self.len { 0 } else { k + 1 };
             let (a, b) = (&self.corner[k], &self.corner[next]);
-            let (fa, fb) = (value[k], value[next]);
+            let (fa, fb) = (f(a), f(b));
             if fa >= 0.0 {
-                out.push(*a, self.edge[k]);
+                out.push(*a, self.edge(k));
             }
             if (fa >= 0.0) != (fb >= 0.0) {
                 let mut x = between(a, b, fa, fb);
                 settle(&mut x);
-                out.push(x, if fa >= 0.0 { edge } else { self.edge[k] });
+                out.push(x, if fa >= 0.0 { edge } else { self.edge(k) });
             }
         }
     }
@@ -156,7 +192,8 @@ impl Poly {
     #[inline]
     fn push(&mut self, c: Corner, edge: u8) {
         if self.len < MOST {
-            (self.corner[self.len], self.edge[self.len]) = (c, edge);
+            self.corner[self.len] = c;
+            self.edge |= u64::from(edge) << (4 * self.len);
             self.len += 1;
         }
     }
@@ -193,31 +230,61 @@ pub struct Piece {
 
 /// Adds up a piece, fanned from its first corner and split where d is zero.
 #[must_use]
+#[inline(always)]
 pub fn integrate(poly: &Poly) -> Piece {
     let mut sum = Piece::default();
-    let corners = poly.corners();
-    let Some((first, rest)) = corners.split_first() else { return sum };
-    for c in corners {
-        sum.most = sum.most.max(c.d);
-        sum.least = sum.least.max(-c.d);
-    }
-    for pair in rest.windows(2) {
-        let (b, c) = (&pair[0], &pair[1]);
-        let area =
-            0.5 * ((b.l[1] - first.l[1]) * (c.l[2] - first.l[2]) - (b.l[2] - first.l[2]) * (c.l[1] - first.l[1]));
-        if sum.most > 0.0 && sum.least > 0.0 {
-            prism(area, [first.d, b.d, c.d], &mut sum);
-            continue;
-        }
-        // On one side throughout, as most pieces are.
+    let Some(last) = poly.len.checked_sub(1) else { return sum };
+    let corner = |k: usize| &poly.corner[k.min(last) & WITHIN];
+    let first = corner(0);
+    let fan = |b: &Corner, c: &Corner| {
+        0.5 * ((b.l[0] - first.l[0]) * (c.l[1] - first.l[1]) - (b.l[1] - first.l[1]) * (c.l[0] - first.l[0]))
+    };
+    let mut net = 0.0;
+    (sum.most, sum.least) = (first.d, first.d);
+    let mut add = |b: &Corner, c: &Corner| {
+        let area = fan(b, c);
         sum.area += area;
-        let net = area * (first.d + b.d + c.d) / 3.0;
-        let (volume, place) =
-            if sum.least > 0.0 { (&mut sum.below, &mut sum.area_below) } else { (&mut sum.above, &mut sum.area_above) };
-        *volume += net.abs();
-        *place += if net == 0.0 { 0.0 } else { area };
+        net += area * (first.d + b.d + c.d);
+        sum.most = greater(greater(b.d, c.d), sum.most);
+        sum.least = lesser(lesser(b.d, c.d), sum.least);
+    };
+    // Behind the last corner comes the last corner again, and no area.
+    for k in 1..FEW - 1 {
+        add(corner(k), corner(k + 1));
+    }
+    for k in FEW - 1..last {
+        add(corner(k), corner(k + 1));
+    }
+    (sum.most, sum.least) = (greater(sum.most, 0.0), greater(-sum.least, 0.0));
+    if sum.most > 0.0 && sum.least > 0.0 {
+        sum.area = 0.0;
+        for k in 1..last {
+            let (b, c) = (corner(k), corner(k + 1));
+            prism(fan(b, c), [first.d, b.d, c.d], &mut sum);
+        }
+        return sum;
+    }
+    // On one side throughout, as most pieces are.
+    let volume = net * (1.0 / 3.0);
+    let place = if volume == 0.0 { 0.0 } else { sum.area };
+    if sum.least > 0.0 {
+        (sum.below, sum.area_below) = (-volume, place);
+    } else {
+        (sum.above, sum.area_above) = (volume, place);
     }
     sum
+}
+
+/// The greater of two numbers that are numbers.
+#[inline]
+fn greater(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
+}
+
+/// The lesser of them.
+#[inline]
+fn lesser(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
 }
 
 /// One triangle of that area with those differences at its corners.

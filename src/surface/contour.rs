@@ -25,28 +25,25 @@ impl Surface {
         let mut levels: Vec<f64> = levels.iter().copied().filter(|l| l.is_finite()).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup();
-        let net = self.net();
+        let on = Levels { surface: self, reached: self.height.iter().map(|&z| at_most(&levels, z)).collect() };
         // Crossings of triangle and level, numbered triangle by triangle, to tick off.
-        let mut first = Vec::with_capacity(net.triangles() + 1);
+        let triangles = 0..index(self.net().triangles());
+        let mut first = Vec::with_capacity(self.net().triangles());
         let mut crossings = 0_usize;
-        for t in 0..index(net.triangles()) {
+        for t in triangles.clone() {
             first.push(crossings);
-            crossings += self.crossed(t, &levels).len();
+            crossings += on.crossed(t).len();
         }
-        first.push(crossings);
         let mut done = vec![false; crossings];
         let mut lines = Vec::new();
-        for t in 0..index(net.triangles()) {
-            let range = self.crossed(t, &levels);
-            for (k, slot) in range.clone().zip(first[t as usize]..) {
+        for t in triangles {
+            for (k, slot) in on.crossed(t).zip(first[t as usize]..) {
                 if !done[slot] {
-                    lines.push((
-                        k,
-                        self.walk(t, levels[k], |u| {
-                            let at = first[u as usize] + (k - self.crossed(u, &levels).start);
-                            std::mem::replace(&mut done[at], true)
-                        }),
-                    ));
+                    let tick = |u: u32| {
+                        let at = first[u as usize] + (k - on.crossed(u).start) as usize;
+                        done[at] = true;
+                    };
+                    lines.push((k, on.walk(t, k, levels[k as usize], tick)));
                 }
             }
         }
@@ -54,25 +51,47 @@ impl Surface {
         lines.into_iter().map(|(_, line)| line).collect()
     }
 
-    /// Which of the sorted levels cross a triangle: above its least corner, not above its greatest.
-    fn crossed(&self, t: u32, levels: &[f64]) -> std::ops::Range<usize> {
-        let z = self.heights(t);
-        let low = z[0].min(z[1]).min(z[2]);
-        let high = z[0].max(z[1]).max(z[2]);
-        levels.partition_point(|&l| l <= low)..levels.partition_point(|&l| l <= high)
+    fn on_side(&self, t: u32, side: usize, level: f64) -> [f64; 2] {
+        let c = self.net().corners(t);
+        let (a, b) = (c[(side + 1) % 3], c[(side + 2) % 3]);
+        let (a, b) = (a.min(b), a.max(b));
+        let (p, q) = (self.net().place(a), self.net().place(b));
+        let (za, zb) = (self.height(a), self.height(b));
+        let part = (level - za) / (zb - za);
+        [0, 1].map(|k| if part >= 1.0 { q[k] } else { p[k] + part * (q[k] - p[k]) })
+    }
+}
+
+/// How many of the sorted levels a height reaches.
+fn at_most(levels: &[f64], z: f64) -> u32 {
+    index(levels.partition_point(|&l| l <= z))
+}
+
+/// A surface and, for each vertex, how many of the levels it reaches: asked once, not at every triangle round it.
+struct Levels<'a> {
+    surface: &'a Surface,
+    reached: Vec<u32>,
+}
+
+impl Levels<'_> {
+    /// Which of the levels cross a triangle: above its least corner, not above its greatest.
+    fn crossed(&self, t: u32) -> std::ops::Range<u32> {
+        let [a, b, c] = self.surface.net().corners(t).map(|v| self.reached[v as usize]);
+        a.min(b).min(c)..a.max(b).max(c)
     }
 
-    /// From triangle `t` both ways until the line closes or leaves the surface. `tick` marks a triangle and tells whether it was marked.
-    fn walk(&self, t: u32, level: f64, mut tick: impl FnMut(u32) -> bool) -> Contour {
+    /// Along level number `k` from triangle `t` both ways until the line closes or leaves the surface. `tick` marks a triangle.
+    fn walk(&self, t: u32, k: u32, level: f64, mut tick: impl FnMut(u32)) -> Contour {
+        let (surface, net) = (self.surface, self.surface.net());
         tick(t);
         // Uphill on the left: a line enters over the side whose ends go from below to above and leaves over the other.
-        let mut points = vec![self.on_side(t, self.side(t, level, false), level)];
+        let mut points = vec![surface.on_side(t, self.side(t, k, false), level)];
         let mut at = t;
         let mut closed = false;
         loop {
-            let side = self.side(at, level, true);
-            points.push(self.on_side(at, side, level));
-            match self.net().across(at, side) {
+            let side = self.side(at, k, true);
+            points.push(surface.on_side(at, side, level));
+            match net.across(at, side) {
                 Some(next) if next == t => {
                     closed = true;
                     break;
@@ -87,9 +106,9 @@ impl Surface {
         if !closed {
             let mut back = Vec::new();
             at = t;
-            while let Some(next) = self.net().across(at, self.side(at, level, false)) {
+            while let Some(next) = net.across(at, self.side(at, k, false)) {
                 tick(next);
-                back.push(self.on_side(next, self.side(next, level, false), level));
+                back.push(surface.on_side(next, self.side(next, k, false), level));
                 at = next;
             }
             back.reverse();
@@ -105,18 +124,8 @@ impl Surface {
     }
 
     /// The side a line leaves over (`out`: from above to below, going counter-clockwise) or enters over (from below to above).
-    fn side(&self, t: u32, level: f64, out: bool) -> usize {
-        let above = self.heights(t).map(|z| z >= level);
+    fn side(&self, t: u32, k: u32, out: bool) -> usize {
+        let above = self.surface.net().corners(t).map(|v| self.reached[v as usize] > k);
         (0..3).find(|&s| above[(s + 1) % 3] == out && above[(s + 2) % 3] != out).unwrap_or(0)
-    }
-
-    fn on_side(&self, t: u32, side: usize, level: f64) -> [f64; 2] {
-        let c = self.net().corners(t);
-        let (a, b) = (c[(side + 1) % 3], c[(side + 2) % 3]);
-        let (a, b) = (a.min(b), a.max(b));
-        let (p, q) = (self.net().place(a), self.net().place(b));
-        let (za, zb) = (self.height(a), self.height(b));
-        let part = (level - za) / (zb - za);
-        [0, 1].map(|k| if part >= 1.0 { q[k] } else { p[k] + part * (q[k] - p[k]) })
     }
 }

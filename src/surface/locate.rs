@@ -39,8 +39,11 @@ impl Starts {
         let wide = ((corners.len() / PER_CELL) as f64).sqrt().ceil().max(1.0) as usize;
         let mut starts = Self { low, high, cell: side / wide as f64, wide, triangle: vec![u32::MAX; wide * wide] };
         for (t, c) in corners.iter().enumerate() {
-            let k = starts.slot(place[c[0] as usize]);
-            starts.triangle[k] = index(t);
+            // The last of those with one lowest corner, which stand in a row.
+            if corners.get(t + 1).is_none_or(|next| next[0] != c[0]) {
+                let k = starts.slot(place[c[0] as usize]);
+                starts.triangle[k] = index(t);
+            }
         }
         let mut last = 0;
         for t in &mut starts.triangle {

@@ -78,7 +78,7 @@ impl Bands {
                 if signs(1.0) && signs(-1.0) {
                     let upper = poly.clipped(9, |c| c.d, |c| c.d = 0.0);
                     let ring = at(&upper);
-                    let edge = upper.edges().iter().position(|&e| e == 9);
+                    let edge = (0..ring.len()).find(|&k| upper.edge(k) == 9);
                     self.zero.extend(edge.map(|k| [ring[k], ring[(k + 1) % ring.len()]]));
                 }
             });

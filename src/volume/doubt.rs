@@ -4,7 +4,7 @@
 //! node at the mean); half the spread between "every cell split one way" and "every cell split the other" is the doubt.
 
 use super::{Overlay, SQUARE, Walker};
-use crate::surface::{Region, Surface, Triangle, integrate};
+use crate::surface::{Region, Surface, Triangle};
 
 /// Half the spread of the cut, or of the fill if that is more, over the square cells of both surfaces, each set of cells
 /// against the other surface as it is. Cubic job units.
@@ -53,7 +53,7 @@ fn difference(own: &Surface, mut over: Walker<'_>) -> [f64; 2] {
         let mut sum = Overlay::default();
         for t in halves(own, first) {
             let doubled = t.doubled_area() / SQUARE;
-            over.over(&t, |poly| sum.add_piece(&integrate(poly), doubled));
+            sum.add_part(&over.sum(&t, None).0, doubled);
         }
         sum
     };

@@ -21,7 +21,7 @@ pub use doubt::{Floor, cell_doubt, diagonal_doubt};
 pub use guard::Dug;
 
 use crate::par::{self, Progress};
-use crate::surface::{Piece, Poly, Region, Surface, Sweep, Triangle, integrate};
+use crate::surface::{Piece, Poly, Region, Surface, Sweep, Triangle, index, integrate};
 use std::cmp::Ordering;
 
 /// Cut and fill between two surfaces.
@@ -74,15 +74,29 @@ impl Overlay {
         }
     }
 
-    fn add_piece(&mut self, piece: &Piece, doubled: f64) {
-        self.cut += piece.above * doubled;
-        self.fill += piece.below * doubled;
-        self.area += piece.area * doubled;
-        self.cut_area += piece.area_above * doubled;
-        self.fill_area += piece.area_below * doubled;
-        self.max_cut = self.max_cut.max(piece.most);
-        self.max_fill = self.max_fill.max(piece.least);
+    /// A piece in the triangle's own coordinates.
+    #[inline]
+    fn add_piece(&mut self, piece: &Piece) {
+        self.cut += piece.above;
+        self.fill += piece.below;
+        self.area += piece.area;
+        self.cut_area += piece.area_above;
+        self.fill_area += piece.area_below;
+        self.max_cut = if piece.most > self.max_cut { piece.most } else { self.max_cut };
+        self.max_fill = if piece.least > self.max_fill { piece.least } else { self.max_fill };
         self.pairs += 1;
+    }
+
+    /// The pieces of one triangle, whose doubled area that is.
+    fn add_part(&mut self, part: &Self, doubled: f64) {
+        self.add(&Self {
+            cut: part.cut * doubled,
+            fill: part.fill * doubled,
+            area: part.area * doubled,
+            cut_area: part.cut_area * doubled,
+            fill_area: part.fill_area * doubled,
+            ..*part
+        });
     }
 }
 
@@ -98,32 +112,37 @@ const SQUARE: f64 = crate::shots::MICRO * crate::shots::MICRO;
 pub fn overlay(before: &Surface, after: &Surface, region: Option<&Region>, progress: Progress<'_>) -> Overlay {
     let turned = sparser_first(before, after) == Ordering::Greater;
     let (outer, inner) = if turned { (after, before) } else { (before, after) };
-    let outer_triangles = |range: std::ops::Range<usize>| range.map(|t| triangle(outer, t));
-    let total = sweep_all(outer.net().triangles(), outer_triangles, inner, region, progress);
+    let total = sweep_all(outer, inner, region, progress);
     if turned { total.swapped() } else { total }
 }
 
-/// Sweeps triangles (heights against `inner`'s) chunk by chunk; cut is where the swept triangle is above.
-fn sweep_all<I: Iterator<Item = Triangle>>(
-    count: usize,
-    triangles: impl Fn(std::ops::Range<usize>) -> I + Sync,
-    inner: &Surface,
-    region: Option<&Region>,
-    progress: Progress<'_>,
-) -> Overlay {
+/// Sweeps the triangles of one surface over the other chunk by chunk; cut is where the outer one is above.
+fn sweep_all(outer: &Surface, inner: &Surface, region: Option<&Region>, progress: Progress<'_>) -> Overlay {
+    let count = outer.net().triangles();
     let parts = par::chunks_with(
         count,
         chunk_size(count, inner.net().triangles()),
         "volume",
         progress,
-        || Walker::new(inner, region),
-        |walker, range| {
+        || (Walker::new(inner, region), Vec::new()),
+        |(walker, from), range| {
             walker.restart();
+            from.clear();
+            from.resize(range.len(), None);
             let mut sum = Overlay::default();
-            for t in triangles(range) {
-                let doubled = t.doubled_area() / SQUARE;
-                let gap = walker.over(&t, |poly| sum.add_piece(&integrate(poly), doubled));
+            for t in range.clone() {
+                let swept = triangle(outer, t);
+                let doubled = swept.doubled_area() / SQUARE;
+                let (part, gap) = walker.sum(&swept, from[t - range.start]);
+                sum.add_part(&part, doubled);
                 sum.unclosed += gap * doubled;
+                // What lies along a side of this one most likely goes on beyond it.
+                for (side, along) in walker.sweep.along().into_iter().enumerate() {
+                    let next = outer.net().across(index(t), side).map(|u| u as usize);
+                    if let Some(next) = next.filter(|next| along.is_some() && range.contains(next)) {
+                        from[next - range.start] = along;
+                    }
+                }
             }
             sum
         },
@@ -172,6 +191,29 @@ impl<'a> Walker<'a> {
         }
     }
 
+    /// What the triangle shares with the surface inside the region, added up in parts of twice its area, and the gap as
+    /// [`Walker::over`] tells it. `from`: a triangle of the surface that may share area with it.
+    fn sum(&mut self, t: &Triangle, from: Option<u32>) -> (Overlay, f64) {
+        if self.region.is_some() {
+            let mut sum = Overlay::default();
+            let gap = self.over(t, |poly| sum.add_piece(&integrate(poly)));
+            return (sum, gap);
+        }
+        let surface = self.surface;
+        self.sweep.add_up(
+            t,
+            from,
+            |v| surface.height(v),
+            |sum: &mut Overlay, _, poly| {
+                let piece = integrate(poly);
+                if piece.area > 0.0 {
+                    sum.add_piece(&piece);
+                }
+                piece.area
+            },
+        )
+    }
+
     /// Every convex piece the triangle shares with the surface inside the region; d = triangle less surface.
     /// Returns the part of it (0 to 1/2) the net covers and the pieces failed to make up.
     fn over(&mut self, t: &Triangle, mut visit: impl FnMut(&Poly)) -> f64 {
@@ -209,7 +251,7 @@ impl<'a> Walker<'a> {
 
 /// A triangle of a surface, ready to sweep with.
 fn triangle(surface: &Surface, t: usize) -> Triangle {
-    let t = u32::try_from(t).unwrap_or(u32::MAX);
+    let t = index(t);
     Triangle { place: surface.net().corners(t).map(|v| surface.net().place(v)), height: surface.heights(t) }
 }
 
