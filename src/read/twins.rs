@@ -88,6 +88,7 @@ fn within(dealt: &[u64], slots: &mut Vec<u64>, same: impl Fn(usize, usize) -> bo
     slots.resize(size, EMPTY);
     for &mine in dealt {
         let (key, row) = (mine >> 32, (mine & ROW) as usize);
+        #[expect(clippy::cast_possible_truncation, reason = "half of the hash")]
         let mut at = key as usize & (size - 1);
         loop {
             let slot = slots[at];
