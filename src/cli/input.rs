@@ -31,6 +31,9 @@ pub(crate) struct Desk {
     pub(crate) complaints: Complaints,
 }
 
+/// A survey on the desk, and which of the files it was read from; none where something is wrong with it.
+pub(crate) type Laid = Option<(usize, Survey)>;
+
 /// A file that was opened.
 struct Opened {
     source: Source,
@@ -84,7 +87,7 @@ impl Desk {
     }
 
     /// Opens and reads a survey.
-    pub(crate) fn survey(&mut self, path: &Path, name: &str, unit: LengthUnit) -> Option<(usize, Survey)> {
+    pub(crate) fn survey(&mut self, path: &Path, name: &str, unit: LengthUnit) -> Laid {
         self.take(Opened::survey(path, name, unit))
     }
 
@@ -94,12 +97,12 @@ impl Desk {
         (one, other): (&Path, &Path),
         names: (&str, &str),
         unit: LengthUnit,
-    ) -> (Option<(usize, Survey)>, Option<(usize, Survey)>) {
+    ) -> (Laid, Laid) {
         let (one, other) = par::both(|| Opened::survey(one, names.0, unit), || Opened::survey(other, names.1, unit));
         (self.take(one), self.take(other))
     }
 
-    fn take(&mut self, read: (Option<Opened>, Option<Survey>, Complaints)) -> Option<(usize, Survey)> {
+    fn take(&mut self, read: (Option<Opened>, Option<Survey>, Complaints)) -> Laid {
         let (opened, survey, complaints) = read;
         self.complaints.append(complaints);
         let at = self.add(opened?);

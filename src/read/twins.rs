@@ -150,6 +150,22 @@ mod tests {
         }
 
         #[test]
+        fn names_twice_are_found_in_any_order(names in proptest::collection::vec("[ab]{0,2}[0-9]{1,2}", 0..60), sorted: bool) {
+            let mut names = names;
+            if sorted {
+                names.sort_by_key(|name| (name.len(), name.clone()));
+            }
+            let mut shots = Shots::default();
+            names.iter().for_each(|name| shots.push(name, 0, 0, 0.0, crate::shots::Kind::Ground));
+            let keys: Vec<u64> = names.iter().map(|name| word(name.as_bytes()) ^ (name.len() as u64) << 60).collect();
+            prop_assert_eq!(name_twins(&shots), plain(&keys));
+            let digits: Vec<String> = (0..names.len()).map(|k| k.to_string()).collect();
+            let mut ordered = Shots::default();
+            digits.iter().for_each(|name| ordered.push(name, 0, 0, 0.0, crate::shots::Kind::Ground));
+            prop_assert!(counted(&ordered));
+        }
+
+        #[test]
         fn alike_hashes_are_no_twins(keys in proptest::collection::vec(0_u64..100, 0..200)) {
             prop_assert_eq!(twins(keys.len(), |_| u64::MAX, |a, b| keys[a] == keys[b]), plain(&keys));
             prop_assert_eq!(twins(keys.len(), |row| keys[row] % 7, |a, b| keys[a] == keys[b]), plain(&keys));
