@@ -22,25 +22,31 @@ pub(super) struct Rows<'s> {
     delimiter: u8,
     /// The first byte behind the last row.
     pub next: usize,
+    /// Bytes of a byte order mark in front of the next row.
+    mark: usize,
     pub record: Record<'s>,
 }
 
 impl<'s> Rows<'s> {
-    /// From that byte on; a second byte order mark there is passed over.
+    /// From that byte on. A second byte order mark there is no part of the first cell.
     pub fn new(text: &'s str, from: usize, delimiter: u8) -> Self {
-        let next = if text[from..].starts_with('\u{feff}') { from + '\u{feff}'.len_utf8() } else { from };
-        Self { delimiter, next, record: Record { text, cells: vec![], spare: String::new(), open: None } }
+        let mark = if text[from..].starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+        let record = Record { text, cells: vec![], spare: String::new(), open: None };
+        Self { delimiter, next: from, mark, record }
     }
 
     /// Takes the next row into `record` and returns its first byte; `None` at the end.
     #[inline]
     pub fn advance(&mut self) -> Option<usize> {
-        let start = first_row(self.record.text, self.next);
-        if start == self.record.text.len() {
+        let text = self.record.text;
+        let start = first_row(text, self.next);
+        let cells = first_row(text, start + self.mark);
+        self.mark = 0;
+        if cells == text.len() {
             self.record.cells.clear();
             return None;
         }
-        self.next = self.record.take(start, self.delimiter);
+        self.next = self.record.take(cells, self.delimiter);
         Some(start)
     }
 }
