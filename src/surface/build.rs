@@ -4,6 +4,7 @@
 
 use super::lines::{self, Asked, Breakline, Kept, TwoHeights};
 use super::locate::Starts;
+use super::order::{in_order, inward, sorted};
 use super::{CellList, Net, OPEN, Surface, cross, index, sub, turn};
 use crate::shots::{Frame, Shots};
 use crate::units::LengthUnit;
@@ -59,9 +60,11 @@ impl fmt::Display for Unbuildable {
     }
 }
 
-struct Shot {
-    at: Point2<f64>,
-    vertex: u32,
+/// A site, as the triangulation library takes it.
+#[derive(Clone, Copy)]
+pub(super) struct Shot {
+    pub at: Point2<f64>,
+    pub vertex: u32,
 }
 
 impl HasPosition for Shot {
@@ -143,37 +146,6 @@ fn ground(shots: &Shots, frame: Frame) -> Vec<Site> {
     shots.ground_rows().map(|row| Site { place: at(row), height: shots.elevation[row], row: index(row) }).collect()
 }
 
-/// Sites in the order of a Hilbert curve.
-fn sorted(sites: Vec<Site>) -> Result<Vec<Site>, Unbuildable> {
-    if sites.len() < 3 {
-        return Err(Unbuildable::TooFew(sites.len()));
-    }
-    let (low, high) = bounds(sites.iter().map(|s| s.place));
-    let side = (high[0] - low[0]).max(high[1] - low[1]).max(1.0);
-    // Curve and number in one word: whole words sort faster than pairs with a tie to look up.
-    let mut keyed: Vec<u64> =
-        sites.iter().zip(0_u64..).map(|(s, k)| u64::from(hilbert(s.place, low, side)) << 32 | k).collect();
-    keyed.sort_unstable();
-    #[expect(clippy::cast_possible_truncation, reason = "the lower half is the number")]
-    let mut sites: Vec<Site> = keyed.iter().map(|&key| sites[key as u32 as usize]).collect();
-    let mut start = 0;
-    for same in keyed.chunk_by(|a, b| a >> 32 == b >> 32) {
-        let end = start + same.len();
-        if same.len() > 1 {
-            sites[start..end].sort_unstable_by(|a, b| {
-                let (p, q) = (a.place, b.place);
-                p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1])).then(a.row.cmp(&b.row))
-            });
-        }
-        start = end;
-    }
-    if let Some(pair) = sites.windows(2).find(|w| w[0].place == w[1].place) {
-        let [a, b] = [0, 1].map(|k| pair[k].row as usize);
-        return Err(Unbuildable::OnePlace(a.min(b), a.max(b)));
-    }
-    Ok(sites)
-}
-
 /// Least and greatest corner of the box around the places.
 pub(super) fn bounds(places: impl Iterator<Item = [f64; 2]>) -> ([f64; 2], [f64; 2]) {
     let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
@@ -186,33 +158,12 @@ pub(super) fn bounds(places: impl Iterator<Item = [f64; 2]>) -> ([f64; 2], [f64;
     (low, high)
 }
 
-/// Place along a Hilbert curve of 2^16 by 2^16 cells (Hilbert 1891; the usual bit-by-bit rotation).
-fn hilbert(p: [f64; 2], low: [f64; 2], side: f64) -> u32 {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 65535 by construction")]
-    let cell = |v: f64, l: f64| ((v - l) / side * 65535.0) as u32;
-    let (mut x, mut y) = (cell(p[0], low[0]), cell(p[1], low[1]));
-    let mut d = 0;
-    let mut s = 1_u32 << 15;
-    while s > 0 {
-        let (rx, ry) = (u32::from(x & s > 0), u32::from(y & s > 0));
-        d += s * s * ((3 * rx) ^ ry);
-        if ry == 0 {
-            if rx == 1 {
-                (x, y) = (65535 - x, 65535 - y);
-            }
-            (x, y) = (y, x);
-        }
-        s >>= 1;
-    }
-    d
-}
-
 fn vertices(places: impl Iterator<Item = [f64; 2]>) -> Vec<Shot> {
     places.zip(0_u32..).map(|(p, vertex)| Shot { at: Point2::new(p[0], p[1]), vertex }).collect()
 }
 
 fn delaunay(sites: &[Site]) -> Result<Vec<[u32; 3]>, Unbuildable> {
-    let net = DelaunayTriangulation::<Shot>::bulk_load(vertices(sites.iter().map(|s| s.place)));
+    let net = DelaunayTriangulation::<Shot>::bulk_load(inward(vertices(sites.iter().map(|s| s.place))));
     triangles(&net.map_err(|e| Unbuildable::Place(e.to_string()))?)
 }
 
@@ -417,34 +368,6 @@ fn frozen(
 /// Triangles with an open side.
 pub(super) fn rim(beside: &[[u32; 3]]) -> Vec<u32> {
     (0..index(beside.len())).filter(|&t| beside[t as usize].contains(&OPEN)).collect()
-}
-
-/// Each triangle from its lowest corner, triangles by their corners (a counting sort on the first).
-fn in_order(corners: Vec<[u32; 3]>, vertices: usize) -> Vec<[u32; 3]> {
-    let mut end = vec![0_u32; vertices + 1];
-    let turned = |[a, b, c]: [u32; 3]| match a.min(b).min(c) {
-        m if m == a => [a, b, c],
-        m if m == b => [b, c, a],
-        _ => [c, a, b],
-    };
-    for t in &corners {
-        end[turned(*t)[0] as usize + 1] += 1;
-    }
-    for v in 0..vertices {
-        end[v + 1] += end[v];
-    }
-    let mut next = end.clone();
-    let mut out = vec![[0; 3]; corners.len()];
-    for t in corners {
-        let t = turned(t);
-        let slot = &mut next[t[0] as usize];
-        out[*slot as usize] = t;
-        *slot += 1;
-    }
-    for v in 0..vertices {
-        out[end[v] as usize..end[v + 1] as usize].sort_unstable();
-    }
-    out
 }
 
 /// Who lies over each edge. Triangles stand in canonical order: those of a lowest corner in a row, and so two of their sides; only the

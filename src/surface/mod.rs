@@ -26,6 +26,7 @@ mod clip;
 mod contour;
 mod lines;
 mod locate;
+mod order;
 mod region;
 mod sweep;
 mod thin;
