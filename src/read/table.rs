@@ -144,7 +144,7 @@ pub(super) struct Table<'s> {
 pub(super) struct Row<'a, 's> {
     pub table: &'a Table<'s>,
     pub start: usize,
-    record: &'a Record<'s>,
+    record: &'a Record,
 }
 
 impl<'s> Table<'s> {
