@@ -1,10 +1,14 @@
 //! What does the engine owe? Each goal a ratio between two things timed in turn in one process, beside its floor.
+//!
+//! `--outside` also runs the same job by general-purpose libraries (needs Python with numpy, scipy, shapely, matplotlib; three
+//! minutes at a million shots).
 
 mod common;
 
+use common::outside::Outside;
 use common::{
     Rounds, UNIT, assert_near, build, levels, numbers, one_pass, parsed, pool, read, side, site, sizes, spade_alone,
-    table,
+    table, with_plan,
 };
 use spadework::par::silent;
 use spadework::shots::Frame;
@@ -72,11 +76,14 @@ fn goals(n: usize) {
             });
             let (whole, _) = rounds.time("numbers", || numbers(&tables));
             assert_eq!(whole.cut.to_bits(), total.cut.to_bits());
+            let (whole, bytes) = rounds.time("numbers and plan", || with_plan(&tables));
+            assert!(whole.cut.to_bits() == total.cut.to_bits() && bytes > 10_000);
         });
         two.install(|| {
             rounds.time("overlay, two threads", || overlay(&before, &after, None, &silent));
             let (whole, _) = rounds.time("numbers, two threads", || numbers(&tables));
             assert_eq!(whole.cut.to_bits(), total.cut.to_bits());
+            rounds.time("numbers and plan, two threads", || with_plan(&tables));
         });
     }
     println!(
@@ -111,5 +118,28 @@ fn goals(n: usize) {
         rounds.wall("numbers, two threads") / rounds.wall("numbers"),
         1.0 / 1.5,
     );
+    if std::env::args().any(|a| a == "--outside") {
+        outside(&tables, &rounds, (total.cut, total.fill));
+    }
     println!("  processor per shot, microseconds: {:.3}", rounds.spent("numbers") / (2 * n) as f64 * 1e6);
+}
+
+/// How many times as long as ours the same job takes by general-purpose libraries, and whether they find the same.
+fn outside(tables: &[String; 2], rounds: &Rounds, (cut, fill): (f64, f64)) {
+    let exact = Outside::run(tables, "exact");
+    assert_near(exact.cut, cut, 1e-9);
+    assert_near(exact.fill, fill, 1e-9);
+    let grid = Outside::run(tables, "1000");
+    assert_near(grid.cut + grid.fill, cut + fill, 1e-2);
+    let one = rounds.spent("numbers and plan");
+    let two = rounds.wall("numbers and plan, two threads");
+    for (what, times, floor) in [
+        ("all pairs by libraries / numbers and plan, one thread", exact.seconds("all") / one, 60.0),
+        ("the same, two threads (wall)", exact.seconds("all") / two, 100.0),
+        ("a raster of 1000 x 1000 by libraries / numbers and plan", grid.seconds("all") / one, 10.0),
+        ("contours by libraries / ours", exact.seconds("contours") / rounds.spent("contours"), 30.0),
+    ] {
+        let held = if times >= floor { "held" } else { "MISSED" };
+        println!("  {what:<60} {times:>7.2}  floor {floor:>5.0}  {held}");
+    }
 }

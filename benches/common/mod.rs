@@ -4,14 +4,18 @@
 //! large survey, a very large one.
 #![allow(dead_code, reason = "each bench uses its own part of this")]
 
+pub mod outside;
+
 use csv::{ReaderBuilder, StringRecord};
 use spade::{DelaunayTriangulation, Point2, Triangulation};
 use spadework::par::{self, silent};
 use spadework::read::{Complaints, Source, read_shots};
+use spadework::sheet::{Colour, Drawing, Group, Paper, PaperPoint, PaperSize, Stroke};
 use spadework::shots::{Frame, Kind, Shots, from_micro, to_micro};
-use spadework::surface::{Cells, Surface};
+use spadework::surface::{Cells, Contour, Surface};
 use spadework::units::LengthUnit;
 use spadework::volume::{Overlay, overlay};
+use spadework::write::{pdf, png, svg};
 use std::collections::HashSet;
 use std::hint::black_box;
 use std::sync::OnceLock;
@@ -125,10 +129,32 @@ pub fn levels() -> Vec<f64> {
 
 /// The main job: both tables read, both surfaces, exact cut and fill, fifty contours.
 pub fn numbers(tables: &[String; 2]) -> (Overlay, usize) {
+    let (total, lines, _) = worked_out(tables);
+    (total, lines.len())
+}
+
+fn worked_out(tables: &[String; 2]) -> (Overlay, Vec<Contour>, f64) {
     let (a, b) = par::both(|| read(&tables[0], "before"), || read(&tables[1], "after"));
     let frame = Frame::of(&[&a, &b]);
     let (before, after) = par::both(|| build(&a, frame), || build(&b, frame));
-    (overlay(&before, &after, None, &silent), before.contours(&levels()).len())
+    let (low, high) = before.net().bounds();
+    (overlay(&before, &after, None, &silent), before.contours(&levels()), (high[0] - low[0]).max(high[1] - low[1]))
+}
+
+/// The main job with its contours drawn: as a PNG, 1200 pixels a side, and on a page of PDF. Bytes of both.
+pub fn with_plan(tables: &[String; 2]) -> (Overlay, usize) {
+    let (total, lines, side) = worked_out(tables);
+    let mut group = Group::new("contours");
+    for line in &lines {
+        let on_paper = line.points.iter().map(|p| PaperPoint::new(0.5 + p[0] / side * 7.5, 8.0 - p[1] / side * 7.5));
+        group.push(Stroke::new(on_paper.collect(), 0.007, Colour(45, 45, 45)));
+    }
+    let paper = Paper::portrait(PaperSize::Letter);
+    let title = "contours".to_owned();
+    let drawing = Drawing { paper, title, groups: vec![group], scale: String::new(), dropped: 0 };
+    let png = png::bytes(&svg::text(&drawing).expect("can be written"), 141.2).expect("can be drawn");
+    let pdf = pdf::bytes("contours", &[drawing]).expect("can be written");
+    (total, png.len() + pdf.len())
 }
 
 /// Both surveys as surfaces in one frame.
