@@ -59,7 +59,7 @@ fn goals(n: usize) {
     assert_near(total.area, area, 1e-12);
     let (one, two) = (pool(1), pool(2));
     let mut rounds = Rounds::default();
-    let count = if n > 2_000_000 { 1 } else { 5 };
+    let count = if n > 2_000_000 { 1 } else { 7 };
     for _ in 0..count {
         let places = rounds.time("csv crate and parse, both", || tables.each_ref().map(|t| parsed(t)));
         rounds.time("spade bulk load, both", || places.map(spade_alone));

@@ -120,13 +120,30 @@ const PLACES: usize = 4;
 const FINE: usize = 7;
 
 fn number(value: f64) -> String {
-    rounded(value, PLACES)
+    let mut out = String::new();
+    rounded(&mut out, value, PLACES);
+    out
 }
 
-fn rounded(value: f64, places: usize) -> String {
-    let text = format!("{value:.places$}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+/// By whole numbers of the last place: the way over decimals of any length is ten times as slow, and a plan has many numbers.
+fn rounded(out: &mut String, value: f64, places: usize) {
+    let (mut unit, mut places) = (1_u64, places);
+    (0..places).for_each(|_| unit *= 10);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "inches of paper, not below nought here"
+    )]
+    let whole = (value.abs() * unit as f64).round() as u64;
+    let sign = if value < 0.0 && whole > 0 { "-" } else { "" };
+    put(out, format_args!("{sign}{}", whole / unit));
+    let mut broken = whole % unit;
+    if broken > 0 {
+        while broken.is_multiple_of(10) {
+            (broken, places) = (broken / 10, places - 1);
+        }
+        put(out, format_args!(".{broken:0places$}"));
+    }
 }
 
 fn colour(Colour(r, g, b): Colour) -> String {
@@ -153,8 +170,10 @@ fn escaped(words: &str) -> String {
 
 fn path(out: &mut String, points: &[PaperPoint], closed: bool, places: usize) {
     for (i, p) in points.iter().enumerate() {
-        let (x, y) = (rounded(p.x, places), rounded(p.y, places));
-        put(out, format_args!("{}{x} {y}", if i == 0 { 'M' } else { 'L' }));
+        out.push(if i == 0 { 'M' } else { 'L' });
+        rounded(out, p.x, places);
+        out.push(' ');
+        rounded(out, p.y, places);
     }
     if closed {
         out.push('Z');
