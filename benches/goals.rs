@@ -11,9 +11,10 @@ use common::{
     table, with_plan,
 };
 use spadework::par::silent;
-use spadework::shots::Frame;
+use spadework::shots::{Frame, Kind, Shots};
 use spadework::surface::{Breakline, Cells, LinePoint, Surface};
 use spadework::volume::overlay;
+use std::collections::HashSet;
 
 /// Breaklines of about ten spacings, `n` times 3 % segments in all, through neighbouring shots of the net.
 fn lines(n: usize, surface: &Surface) -> Vec<Breakline> {
@@ -41,6 +42,30 @@ fn lines(n: usize, surface: &Surface) -> Vec<Breakline> {
     out
 }
 
+/// Every second shot of one survey, every other second shot of the other; the corners are in both.
+fn half_shared(one: &Shots, other: &Shots) -> Shots {
+    let mut out = Shots::default();
+    let mut taken = HashSet::new();
+    for (k, from) in (0..one.len()).map(|k| (k, if k % 2 == 0 || k < 4 { one } else { other })) {
+        if taken.insert((from.northing[k], from.easting[k])) {
+            out.push(from.names.get(k), from.northing[k], from.easting[k], from.elevation[k], from.kind[k]);
+        }
+    }
+    out
+}
+
+/// About `n` shots on a square lattice, ten units apart, no cell in one plane.
+fn lattice(n: usize) -> Shots {
+    let wide = i64::try_from(n.isqrt()).expect("few shots");
+    let mut out = Shots::default();
+    for k in 0..wide * wide {
+        let (y, x) = (k / wide, k % wide);
+        let z = ((x * 7 + y * 13 + x * y) % 17) as f64 * 0.05 + 100.0;
+        out.push(&format!("P{k}"), y * 10_000_000, x * 10_000_000, z, Kind::Ground);
+    }
+    out
+}
+
 fn main() {
     for n in sizes() {
         goals(n);
@@ -53,6 +78,12 @@ fn goals(n: usize) {
     let frame = Frame::of(&[&surveys[0], &surveys[1]]);
     let [before, after] = [0, 1].map(|k| build(&surveys[k], frame));
     let raised = before.lowered(-1.0);
+    // Every second shot in both, and square cells on square cells, which get their nodes: nets with shots and edges in common.
+    let half = half_shared(&surveys[0], &surveys[1]);
+    let half = build(&half, frame);
+    let squares = lattice(n);
+    let squares = build(&squares, Frame::of(&[&squares]));
+    let squares_raised = squares.lowered(-1.0);
     let lines = lines(n, &before);
     let area = (side(n) as f64 / 1000.0).powi(2);
     let total = overlay(&before, &after, None, &silent);
@@ -68,6 +99,10 @@ fn goals(n: usize) {
             rounds.time("surfaces, both", || surveys.each_ref().map(|s| build(s, frame)));
             rounds.time("overlay", || overlay(&before, &after, None, &silent));
             rounds.time("overlay of one net with itself", || overlay(&before, &raised, None, &silent));
+            rounds.time("overlay of nets that share half their shots", || overlay(&before, &half, None, &silent));
+            let cells =
+                rounds.time("overlay of a lattice with itself", || overlay(&squares, &squares_raised, None, &silent));
+            assert_near(cells.fill, cells.area, 1e-12);
             rounds.time("contours", || before.contours(&levels()));
             rounds.time("one pass over both", || (one_pass(&before), one_pass(&after)));
             rounds.time("one surface", || build(&surveys[0], frame));
@@ -106,6 +141,11 @@ fn goals(n: usize) {
         rounds.spent("overlay of one net with itself") / rounds.spent("overlay"),
         1.5,
     );
+    let shared = rounds.spent("overlay of nets that share half their shots");
+    goal("overlay: half the shots shared / general", shared / rounds.spent("overlay"), 1.5);
+    let cells = rounds.spent("overlay of a lattice with itself") / squares.net().triangles() as f64;
+    let whole = rounds.spent("overlay") / before.net().triangles() as f64;
+    goal("overlay: a lattice with itself / general, by triangle", cells / whole, 1.5);
     goal("with breaklines / without", rounds.spent("one surface with breaklines") / rounds.spent("one surface"), 2.4);
     goal("overlay / one pass", rounds.spent("overlay") / rounds.spent("one pass over both"), 50.0);
     goal(
