@@ -27,12 +27,18 @@ const WITHIN: usize = MOST - 1;
 const FEW: usize = 6;
 
 /// A convex piece.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 pub struct Poly {
     corner: [Corner; MOST],
-    /// Four bits for the edge that begins at each corner.
+    /// Four bits for the edge that begins at each corner, all set behind the last.
     edge: u64,
     len: usize,
+}
+
+impl Default for Poly {
+    fn default() -> Self {
+        Self { corner: [Corner::default(); MOST], edge: u64::MAX, len: 0 }
+    }
 }
 
 impl Poly {
@@ -51,7 +57,7 @@ impl Poly {
             *own = *corner;
         }
         // The edge that begins at corner k is opposite corner k + 2.
-        self.edge = 0x102;
+        self.edge = u64::MAX << 12 | 0x102;
         self.len = 3;
     }
 
@@ -81,7 +87,7 @@ impl Poly {
     #[inline]
     pub(super) fn bounds(&self) -> u32 {
         let (mut lines, mut edge) = (0, self.edge);
-        for _ in 0..self.len {
+        for _ in 0..if self.len <= FEW { FEW } else { MOST } {
             lines |= 1 << (edge & 15);
             edge >>= 4;
         }
@@ -146,16 +152,17 @@ impl Poly {
         out.corner[0] = cross(last_outside, first);
         out.corner[(count + 1) & WITHIN] = cross(last, end);
         // Entering, the new edge runs along the old one; leaving, along the clip line.
-        let turned = self.edge >> (4 * last_outside) | self.edge << (4 * (n - last_outside));
+        let own = self.edge & ((1 << (4 * n)) - 1);
+        let turned = own >> (4 * last_outside) | own << (4 * (n - last_outside));
         let end = 4 * (count + 1);
-        out.edge = turned & ((1 << end) - 1) | u64::from(edge) << end;
+        out.edge = turned & ((1 << end) - 1) | u64::from(edge) << end | u64::MAX << end << 4;
         out.len = count + 2;
     }
 
     /// Corner by corner: for pieces that rounding has bent, those all inside or outside, and those of many corners.
     #[cold]
     fn clip_by_edges(&self, out: &mut Self, edge: u8, f: impl Fn(&Corner) -> f64, settle: impl Fn(&mut Corner)) {
-        (out.len, out.edge) = (0, 0);
+        (out.len, out.edge) = (0, u64::MAX);
         for k in 0..self.len {
             let next = if k + 1 == self.len { 0 } else { k + 1 };
             let (a, b) = (&self.corner[k], &self.corner[next]);
@@ -193,7 +200,8 @@ impl Poly {
     fn push(&mut self, c: Corner, edge: u8) {
         if self.len < MOST {
             self.corner[self.len] = c;
-            self.edge |= u64::from(edge) << (4 * self.len);
+            let at = 4 * self.len;
+            self.edge = self.edge & !(15 << at) | u64::from(edge) << at;
             self.len += 1;
         }
     }

@@ -220,32 +220,18 @@ impl<'a> Sweep<'a> {
                 covered += area;
                 let bounds = if brute { 0b111 } else { poly.map_or(0, Poly::bounds) };
                 for (k, along) in self.along.iter_mut().enumerate() {
-                    *along = if bounds >> (k + 3) & 1 == 1 { triangle } else { *along };
+                    // All bits where that line bounds the piece: by a branch every other guess would be wrong.
+                    let bound = (bounds >> (k + 3) & 1).wrapping_neg();
+                    *along = *along & !bound | triangle & bound;
                 }
                 if self.stack.len() < self.waiting + 3 {
                     self.stack.resize(self.waiting * 2 + 3, Next::default());
                 }
-                // `a` and `b` as the triangle beyond goes round them.
-                let mut go_on = |side: usize, a: u32, b: u32| {
-                    let (bound, next) = (bounds >> side & 1 == 1, beside[TURN[first + side]]);
-                    if next == OPEN {
-                        if bound {
-                            // The net lies within each of its sides, so one too many does no harm.
-                            self.rim.push([place(TURN[side + 1]), place(TURN[side + 2])]);
-                        }
-                        return;
-                    }
-                    // Put down in any case and counted only if new: whether it is cannot be guessed.
-                    let stamp = &mut self.stamp[next as usize];
-                    let new = bound & (*stamp != self.turn);
-                    *stamp = if new { self.turn } else { *stamp };
-                    self.stack[self.waiting] = Next { triangle: next, from: triangle, known: [a, b] };
-                    self.waiting += usize::from(new);
-                };
-                go_on(1, o, q);
-                go_on(2, p, o);
+                // Corners of each side as the triangle beyond goes round it.
+                self.go_on(bounds, 1, [triangle, beside[TURN[first + 1]]], [o, q]);
+                self.go_on(bounds, 2, [triangle, beside[TURN[first + 2]]], [p, o]);
                 if from == OPEN {
-                    go_on(0, q, p);
+                    self.go_on(bounds, 0, [triangle, beside[TURN[first]]], [q, p]);
                 }
                 self.hint = if area > 0.0 { triangle } else { self.hint };
             }
@@ -260,6 +246,33 @@ impl<'a> Sweep<'a> {
             first = usize::from(beside[1] == from) + 2 * usize::from(beside[2] == from);
             let v = net.corners(triangle)[first];
             self.see(t.over(net.place(v), height(v), whole));
+        }
+    }
+
+    /// Over a side, if it bounds a piece, to a triangle that was not yet looked at.
+    #[inline(always)]
+    fn go_on(&mut self, bounds: u32, side: usize, [from, next]: [u32; 2], known: [u32; 2]) {
+        let bound = bounds >> side & 1 == 1;
+        if next == OPEN {
+            if bound {
+                self.met_rim(from);
+            }
+            return;
+        }
+        // Put down in any case and counted only if new: whether it is cannot be guessed.
+        let stamp = &mut self.stamp[next as usize];
+        let new = bound & (*stamp != self.turn);
+        *stamp = if new { self.turn } else { *stamp };
+        self.stack[self.waiting] = Next { triangle: next, from, known };
+        self.waiting += usize::from(new);
+    }
+
+    /// The net lies within each of its sides, so one too many does no harm.
+    #[cold]
+    fn met_rim(&mut self, triangle: u32) {
+        let place = self.net.corners(triangle).map(|v| self.net.place(v));
+        for side in (0..3).filter(|&side| self.net.across(triangle, side).is_none()) {
+            self.rim.push([place[(side + 1) % 3], place[(side + 2) % 3]]);
         }
     }
 
