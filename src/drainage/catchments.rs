@@ -136,7 +136,7 @@ impl<G: Ground> Parting<'_, G> {
             At::Done(end, _) => Ok(end),
             At::Vertex(t, k) => self.nodes.get(&self.descent.ground.corners(t)[k]).copied().ok_or(Needs::Node(t, k)),
             At::Over(..) => self.end(self.descent.step(at)),
-            At::Face(t, p) | At::Side(t, _, p) => {
+            At::Face(t, p) | At::Side(t, _, p, _) => {
                 let strips = self.strips[t as usize].as_ref().ok_or(Needs::Triangle(t))?;
                 Ok(within(strips, self.offset(t, p)))
             }

@@ -60,8 +60,8 @@ impl End {
 pub(super) enum At {
     /// Inside or on the border of a triangle, free to fall.
     Face(u32, [f64; 2]),
-    /// On a side of a triangle, come from inside it.
-    Side(u32, usize, [f64; 2]),
+    /// On a side of a triangle, come from inside it, so far along it from its first end (0 to 1).
+    Side(u32, usize, [f64; 2], f64),
     /// On a side of a triangle, at the foot of a wall that ends here: on into the sheet beyond.
     Over(u32, usize, [f64; 2]),
     /// At a vertex, which is that corner of that triangle.
@@ -121,7 +121,7 @@ impl<'a, G: Ground> Descent<'a, G> {
 
     pub fn place(&self, at: At) -> [f64; 2] {
         match at {
-            At::Face(_, p) | At::Side(_, _, p) | At::Over(_, _, p) | At::Done(_, p) => p,
+            At::Face(_, p) | At::Side(_, _, p, _) | At::Over(_, _, p) | At::Done(_, p) => p,
             At::Vertex(t, k) => self.ground.place(self.ground.corners(t)[k]),
         }
     }
@@ -130,9 +130,9 @@ impl<'a, G: Ground> Descent<'a, G> {
         match at {
             At::Face(t, p) => match self.ground.drain_in(t) {
                 Some(k) => At::Done(End::Drain(k), p),
-                None => self.over_face(t, p, None),
+                None => self.over_face(t, p),
             },
-            At::Side(t, side, p) => self.at_side(t, side, p),
+            At::Side(t, side, p, _) => self.at_side(t, side, p),
             At::Over(t, side, p) => match self.ground.beyond(t, side).triangle() {
                 Some(u) => self.enter(t, u, p),
                 None => At::Done(End::Edge, p),
@@ -148,17 +148,10 @@ impl<'a, G: Ground> Descent<'a, G> {
         [c[(side + 1) % 3], c[(side + 2) % 3]].map(|v| self.ground.place(v))
     }
 
-    /// How fast water of a triangle closes on a side of it, times the side's length; not above 0 where it does not.
-    pub fn closing(&self, t: u32, side: usize) -> f64 {
-        let ([a, b], (down, _)) = (self.ends(t, side), self.fall(t));
-        // Outward of a counter-clockwise side is to its right.
-        (b[1] - a[1]) * down[0] - (b[0] - a[0]) * down[1]
-    }
-
     /// Whether a triangle carries away what comes in over a side of it.
     pub fn takes(&self, u: u32, back: usize) -> bool {
-        let [a, b] = self.ends(u, back);
-        -self.closing(u, back) > LEVEL * self.fall(u).1 * length([b[0] - a[0], b[1] - a[1]])
+        let (places, (down, steep)) = (self.ground.places(u), self.fall(u));
+        carries(&places, (down, steep), back)
     }
 
     /// The side of `u` that `t` lies beyond.
@@ -176,32 +169,47 @@ impl<'a, G: Ground> Descent<'a, G> {
             .map(|d| if d.abs() <= FLUSH { 0.0 } else { d })
     }
 
-    /// Down the plane of `t` from `p` to a side (not the one come in by).
-    fn over_face(&self, t: u32, p: [f64; 2], came_by: Option<usize>) -> At {
+    /// Down the plane of `t` from `p`, which is in it or one of its corners, to a side.
+    fn over_face(&self, t: u32, p: [f64; 2]) -> At {
         let (down, steep) = self.fall(t);
         if steep <= LEVEL {
             return At::Done(End::Flat, p);
         }
+        let places = self.ground.places(t);
         let mut best: Option<(f64, usize)> = None;
-        for side in (0..3).filter(|&s| Some(s) != came_by) {
-            let [a, b] = self.ends(t, side);
-            let closing = self.closing(t, side);
+        for side in 0..3 {
+            let (a, b) = (places[(side + 1) % 3], places[(side + 2) % 3]);
+            let closing = closing(&places, down, side);
             if closing > 0.0 {
                 let ahead = ((b[1] - a[1]) * (a[0] - p[0]) - (b[0] - a[0]) * (a[1] - p[1])) / closing;
                 if best.is_none_or(|(s, _)| ahead < s) {
-                    best = Some((ahead.max(0.0), side));
+                    best = Some((ahead, side));
                 }
             }
         }
-        let Some((ahead, side)) = best else { return At::Done(End::Flat, p) };
-        let [a, b] = self.ends(t, side);
-        let part = part_of(a, b, [p[0] + ahead * down[0], p[1] + ahead * down[1]]);
+        best.map_or(At::Done(End::Flat, p), |(_, side)| Self::on_side(t, &places, (p, down), side))
+    }
+
+    /// Down the plane of a triangle from `p` on a side of it that it takes water over: past its third corner on one hand or the other.
+    #[inline]
+    fn across(t: u32, places: &[[f64; 2]; 3], (p, down): ([f64; 2], [f64; 2]), back: usize) -> At {
+        let to = [places[back][0] - p[0], places[back][1] - p[1]];
+        // With the corner to the left of the way down, the water leaves to the right of it.
+        let is_left = down[0] * to[1] - down[1] * to[0] > 0.0;
+        Self::on_side(t, places, (p, down), (back + if is_left { 1 } else { 2 }) % 3)
+    }
+
+    /// Where the way down from `p` meets a side.
+    #[inline]
+    fn on_side(t: u32, places: &[[f64; 2]; 3], (p, down): ([f64; 2], [f64; 2]), side: usize) -> At {
+        let (a, b) = (places[(side + 1) % 3], places[(side + 2) % 3]);
+        let part = ((a[0] - p[0]) * down[1] - (a[1] - p[1]) * down[0]) / closing(places, down, side);
         if part <= CORNER {
             At::Vertex(t, (side + 1) % 3)
         } else if part >= 1.0 - CORNER {
             At::Vertex(t, (side + 2) % 3)
         } else {
-            At::Side(t, side, [0, 1].map(|k| a[k] + part * (b[k] - a[k])))
+            At::Side(t, side, [0, 1].map(|k| a[k] + part * (b[k] - a[k])), part)
         }
     }
 
@@ -228,11 +236,15 @@ impl<'a, G: Ground> Descent<'a, G> {
     pub fn enter(&self, t: u32, u: u32, p: [f64; 2]) -> At {
         let back = self.back(t, u);
         if let Some(k) = self.ground.drain_in(u) {
-            At::Done(End::Drain(k), p)
-        } else if self.is_flat(u) {
-            At::Done(End::Flat, p)
-        } else if self.takes(u, back) {
-            self.over_face(u, p, Some(back))
+            return At::Done(End::Drain(k), p);
+        }
+        let (down, steep) = self.fall(u);
+        if steep <= LEVEL {
+            return At::Done(End::Flat, p);
+        }
+        let places = self.ground.places(u);
+        if carries(&places, (down, steep), back) {
+            Self::across(u, &places, (p, down), back)
         } else {
             self.along(u, back, p)
         }
@@ -305,7 +317,7 @@ impl<'a, G: Ground> Descent<'a, G> {
                 match ground.drain_in(u) {
                     Some(drain) => offer(steep, At::Done(End::Drain(drain), origin)),
                     // The far side is opposite this corner.
-                    None => offer(steep, self.over_face(u, origin, None)),
+                    None => offer(steep, self.over_face(u, origin)),
                 }
             }
             // Opposite `left` lies the side on the right, and the reverse.
@@ -343,4 +355,19 @@ impl<'a, G: Ground> Descent<'a, G> {
         }
         fan
     }
+}
+
+/// How fast water of a triangle closes on a side of it, times the side's length; not above 0 where it does not.
+#[inline]
+fn closing(places: &[[f64; 2]; 3], down: [f64; 2], side: usize) -> f64 {
+    let (a, b) = (places[(side + 1) % 3], places[(side + 2) % 3]);
+    // Outward of a counter-clockwise side is to its right.
+    (b[1] - a[1]) * down[0] - (b[0] - a[0]) * down[1]
+}
+
+/// Whether a triangle with that fall carries away what comes in over a side of it.
+#[inline]
+fn carries(places: &[[f64; 2]; 3], (down, steep): ([f64; 2], f64), side: usize) -> bool {
+    let (a, b) = (places[(side + 1) % 3], places[(side + 2) % 3]);
+    -closing(places, down, side) > LEVEL * steep * length([b[0] - a[0], b[1] - a[1]])
 }

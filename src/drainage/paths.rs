@@ -55,19 +55,31 @@ pub struct Paths<'a, G> {
     outlets: &'a [Outlet],
     reach: f64,
     below: HashMap<u32, Below>,
+    /// Of the path under way; kept for its room.
+    legs: Vec<Leg>,
+}
+
+/// A stretch of a path between two bends: the vertex it begins at, if it does, its length, fall and slope.
+#[derive(Clone, Copy, Debug)]
+struct Leg {
+    vertex: Option<u32>,
+    length: f64,
+    fall: f64,
+    slope: f64,
 }
 
 impl<'a, G: Ground> Paths<'a, G> {
     /// For that ground and those outlets.
     #[must_use]
     pub fn new(ground: &'a G, outlets: &'a [Outlet], reach: f64) -> Self {
-        Self { descent: Descent::new(ground), outlets, reach: reach * crate::shots::MICRO, below: HashMap::new() }
+        let (descent, reach) = (Descent::new(ground), reach * crate::shots::MICRO);
+        Self { descent, outlets, reach, below: HashMap::new(), legs: Vec::new() }
     }
 
     /// For the same ground and outlets, remembering nothing yet.
     #[must_use]
     pub fn beginning(&self) -> Self {
-        Self { descent: self.descent.clone(), outlets: self.outlets, reach: self.reach, below: HashMap::new() }
+        Self { descent: self.descent.clone(), below: HashMap::new(), legs: Vec::new(), ..*self }
     }
 
     /// The path from a place of the frame, or nothing off the surface. The bends are listed only if `draw`.
@@ -86,8 +98,8 @@ impl<'a, G: Ground> Paths<'a, G> {
             None => At::Face(t, place),
         };
         let mut line = vec![place];
-        // Legs between bends: the vertex each begins at, if it does, its length, fall and slope.
-        let mut legs: Vec<(Option<u32>, f64, f64, f64)> = Vec::new();
+        let mut legs = std::mem::take(&mut self.legs);
+        legs.clear();
         let (mut here, mut height) = (place, ground.height_in(t, place));
         if let Some(k) = self.outlet_on(place, place) {
             at = At::Done(End::Outlet(k), place);
@@ -120,15 +132,23 @@ impl<'a, G: Ground> Paths<'a, G> {
             };
             height = match (next, over) {
                 (At::Vertex(t, k), _) => ground.height(ground.corners(t)[k]),
+                (At::Side(t, side, _, part), _) => {
+                    let c = ground.corners(t);
+                    let [from, to] = [c[(side + 1) % 3], c[(side + 2) % 3]].map(|v| ground.height(v));
+                    from + part * (to - from)
+                }
                 (_, Some(t)) => ground.height_in(t, there),
                 (_, None) => before,
             };
-            let slope = match over {
-                Some(t) if run > 0.0 => (ground.height_in(t, here) - height) / run,
-                _ => f64::INFINITY,
+            let slope = match (next, over) {
+                _ if run <= 0.0 => f64::INFINITY,
+                // Over a face to its side there is one way, straight down.
+                (At::Side(t, ..), _) => self.descent.fall(t).1,
+                (_, Some(t)) => (ground.height_in(t, here) - height) / run,
+                (_, None) => f64::INFINITY,
             };
-            legs.push((vertex, run, before - height, slope));
-            if there != here {
+            legs.push(Leg { vertex, length: run, fall: before - height, slope });
+            if draw && there != here {
                 line.push(there);
             }
             here = there;
@@ -139,7 +159,7 @@ impl<'a, G: Ground> Paths<'a, G> {
             (None, At::Done(end, place)) => Below { end, place, length: 0.0, fall: 0.0, least_slope: f64::INFINITY },
             (None, _) => Below { end: End::Low, place: here, length: 0.0, fall: 0.0, least_slope: f64::INFINITY },
         };
-        for &(vertex, length, fall, slope) in legs.iter().rev() {
+        for &Leg { vertex, length, fall, slope } in legs.iter().rev() {
             below.length += length;
             below.fall += fall;
             below.least_slope = below.least_slope.min(slope);
@@ -147,6 +167,7 @@ impl<'a, G: Ground> Paths<'a, G> {
                 self.below.insert(v, below);
             }
         }
+        self.legs = legs;
         let least_slope = if below.least_slope.is_finite() { below.least_slope.max(0.0) } else { 0.0 };
         Path {
             end: below.end,
