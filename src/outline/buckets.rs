@@ -108,7 +108,8 @@ impl Grid {
         (((e - self.low.1 as f64) / self.cell).max(0.0) as usize).min(self.wide - 1)
     }
 
-    fn slot(&self, p: Place) -> usize {
+    /// The cell a place lies in.
+    pub fn slot(&self, p: Place) -> usize {
         self.row(p.0 as f64) * self.wide + self.column(p.1 as f64)
     }
 

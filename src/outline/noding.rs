@@ -141,18 +141,24 @@ impl Work {
     fn cuts(&mut self) -> Vec<Cut> {
         let grid = Grid::new(&self.points, &self.pieces, THROUGH);
         let (first, is_fresh) = self.fresh.take().unwrap_or_else(|| (0, vec![true; self.pieces.len()]));
-        let mut cuts: Vec<Cut> = Vec::new();
         let mut fresh: HashMap<Place, u32> = HashMap::new();
-        for (k, piece) in (0_u32..).zip(self.pieces.clone()) {
-            let asked = |v: u32| is_fresh[k as usize] || v >= first;
+        let mut cuts: Vec<Cut> = Vec::new();
+        let passes = |k: u32, v: u32| {
+            let piece = self.pieces[k as usize];
+            !piece.ends.contains(&v) && self.passes(piece, v, THROUGH)
+        };
+        for (k, piece) in (0_u32..).zip(&self.pieces).filter(|(k, _)| is_fresh[*k as usize]) {
             grid.along(self.at(piece.ends[0]), self.at(piece.ends[1]), THROUGH, |cell| {
-                for &v in grid.points(cell) {
-                    if asked(v) && !piece.ends.contains(&v) && self.passes(piece, v, THROUGH) {
-                        cuts.push((k, v));
-                        self.hold(piece, v);
-                    }
-                }
+                cuts.extend(grid.points(cell).iter().filter(|&&v| passes(k, v)).map(|&v| (k, v)));
             });
+        }
+        for v in first..u32::try_from(self.points.len()).unwrap_or(u32::MAX) {
+            let near = grid.pieces(grid.slot(self.at(v))).iter();
+            cuts.extend(near.filter(|&&k| !is_fresh[k as usize] && passes(k, v)).map(|&k| (k, v)));
+        }
+        cuts.sort_unstable();
+        for &(k, v) in &cuts {
+            self.hold(self.pieces[k as usize], v);
         }
         // Two pieces may share several cells and are held against each other once.
         let mut pairs: Vec<[u32; 2]> = Vec::new();
