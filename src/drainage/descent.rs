@@ -85,7 +85,7 @@ impl<G> Clone for Descent<'_, G> {
 }
 
 /// A part of a triangle's side nearer to its end than this counts as the end.
-const CORNER: f64 = 1e-9;
+pub(super) const CORNER: f64 = 1e-9;
 /// Slopes below this are level: a millionth of a unit in a thousand.
 pub(super) const LEVEL: f64 = 1e-9;
 /// Heights of two sheets nearer than this (job units) are one: what is left of sums of heights.
@@ -359,7 +359,7 @@ impl<'a, G: Ground> Descent<'a, G> {
 
 /// How fast water of a triangle closes on a side of it, times the side's length; not above 0 where it does not.
 #[inline]
-fn closing(places: &[[f64; 2]; 3], down: [f64; 2], side: usize) -> f64 {
+pub(super) fn closing(places: &[[f64; 2]; 3], down: [f64; 2], side: usize) -> f64 {
     let (a, b) = (places[(side + 1) % 3], places[(side + 2) % 3]);
     // Outward of a counter-clockwise side is to its right.
     (b[1] - a[1]) * down[0] - (b[0] - a[0]) * down[1]

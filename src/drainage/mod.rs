@@ -1,5 +1,6 @@
 //! Where does the water go?
 
+mod abreast;
 mod catchments;
 mod descent;
 mod dug;
@@ -8,7 +9,9 @@ mod paths;
 pub mod pipes;
 mod ponds;
 mod slopes;
+mod strand;
 
+pub use abreast::abreast;
 pub use catchments::{Catchments, Piece};
 pub use descent::End;
 pub use dug::{DugGround, Footprint, Sheet, Stage};

@@ -51,9 +51,10 @@ struct Below {
 /// Finds paths on one ground, remembering what lies below each vertex.
 #[derive(Debug)]
 pub struct Paths<'a, G> {
-    descent: Descent<'a, G>,
-    outlets: &'a [Outlet],
-    reach: f64,
+    pub(super) descent: Descent<'a, G>,
+    pub(super) outlets: &'a [Outlet],
+    /// Millionths.
+    pub(super) reach: f64,
     below: HashMap<u32, Below>,
     /// Of the path under way; kept for its room.
     legs: Vec<Leg>,
@@ -61,11 +62,11 @@ pub struct Paths<'a, G> {
 
 /// A stretch of a path between two bends: the vertex it begins at, if it does, its length, fall and slope.
 #[derive(Clone, Copy, Debug)]
-struct Leg {
-    vertex: Option<u32>,
-    length: f64,
-    fall: f64,
-    slope: f64,
+pub(super) struct Leg {
+    pub vertex: Option<u32>,
+    pub length: f64,
+    pub fall: f64,
+    pub slope: f64,
 }
 
 impl<'a, G: Ground> Paths<'a, G> {
@@ -116,38 +117,11 @@ impl<'a, G: Ground> Paths<'a, G> {
                 rest = Some(*known);
                 break;
             }
-            let mut next = if legs.len() > patience { At::Done(End::Low, here) } else { self.descent.step(at) };
-            let mut there = self.descent.place(next);
-            if let Some(k) = self.outlet_on(here, there) {
-                there = self.outlets[k].place;
-                next = At::Done(End::Outlet(k), there);
-            }
-            let run = length([there[0] - here[0], there[1] - here[1]]) / crate::shots::MICRO;
-            let before = height;
-            // The triangle the leg runs over; what it dropped onto it is no slope.
-            let over = match next {
-                At::Vertex(t, _) | At::Face(t, _) | At::Side(t, ..) | At::Over(t, ..) => Some(t),
-                // An end on the rim may lie a hair off the ground: then it is as high as what led to it.
-                At::Done(..) => ground.locate(there).filter(|_| run > 0.0),
-            };
-            height = match (next, over) {
-                (At::Vertex(t, k), _) => ground.height(ground.corners(t)[k]),
-                (At::Side(t, side, _, part), _) => {
-                    let c = ground.corners(t);
-                    let [from, to] = [c[(side + 1) % 3], c[(side + 2) % 3]].map(|v| ground.height(v));
-                    from + part * (to - from)
-                }
-                (_, Some(t)) => ground.height_in(t, there),
-                (_, None) => before,
-            };
-            let slope = match (next, over) {
-                _ if run <= 0.0 => f64::INFINITY,
-                // Over a face to its side there is one way, straight down.
-                (At::Side(t, ..), _) => self.descent.fall(t).1,
-                (_, Some(t)) => (ground.height_in(t, here) - height) / run,
-                (_, None) => f64::INFINITY,
-            };
-            legs.push(Leg { vertex, length: run, fall: before - height, slope });
+            let next = if legs.len() > patience { At::Done(End::Low, here) } else { self.descent.step(at) };
+            let (next, leg, lower) = self.leg((here, height), next, vertex);
+            let there = self.descent.place(next);
+            height = lower;
+            legs.push(leg);
             if draw && there != here {
                 line.push(there);
             }
@@ -179,8 +153,46 @@ impl<'a, G: Ground> Paths<'a, G> {
         }
     }
 
+    /// The stretch from a place at that height to the next, or to an outlet before it: where it ends, what it is, how high it ends.
+    pub(super) fn leg(&self, (here, height): ([f64; 2], f64), mut next: At, vertex: Option<u32>) -> (At, Leg, f64) {
+        let ground = self.descent.ground;
+        let mut there = self.descent.place(next);
+        if let Some(k) = self.outlet_on(here, there) {
+            there = self.outlets[k].place;
+            next = At::Done(End::Outlet(k), there);
+        }
+        let run = length([there[0] - here[0], there[1] - here[1]]) / crate::shots::MICRO;
+        // The triangle the leg runs over; what it dropped onto it is no slope.
+        let over = match next {
+            At::Vertex(t, _) | At::Face(t, _) | At::Side(t, ..) | At::Over(t, ..) => Some(t),
+            // An end on the rim may lie a hair off the ground: then it is as high as what led to it.
+            At::Done(..) => ground.locate(there).filter(|_| run > 0.0),
+        };
+        let lower = match (next, over) {
+            (At::Vertex(t, k), _) => ground.height(ground.corners(t)[k]),
+            (At::Side(t, side, _, part), _) => self.on_side(t, side, part),
+            (_, Some(t)) => ground.height_in(t, there),
+            (_, None) => height,
+        };
+        let slope = match (next, over) {
+            _ if run <= 0.0 => f64::INFINITY,
+            // Over a face to its side there is one way, straight down.
+            (At::Side(t, ..), _) => self.descent.fall(t).1,
+            (_, Some(t)) => (ground.height_in(t, here) - lower) / run,
+            (_, None) => f64::INFINITY,
+        };
+        (next, Leg { vertex, length: run, fall: height - lower, slope }, lower)
+    }
+
+    /// Height so far along a side.
+    pub(super) fn on_side(&self, t: u32, side: usize, part: f64) -> f64 {
+        let c = self.descent.ground.corners(t);
+        let [from, to] = [c[(side + 1) % 3], c[(side + 2) % 3]].map(|v| self.descent.ground.height(v));
+        from + part * (to - from)
+    }
+
     /// The first outlet within reach of the way from a to b.
-    fn outlet_on(&self, a: [f64; 2], b: [f64; 2]) -> Option<usize> {
+    pub(super) fn outlet_on(&self, a: [f64; 2], b: [f64; 2]) -> Option<usize> {
         if self.outlets.is_empty() {
             return None;
         }

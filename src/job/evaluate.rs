@@ -8,7 +8,7 @@ use super::{
     units_out,
 };
 use crate::design::Bare;
-use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, WaysOut, slopes};
+use crate::drainage::{End, Fall, Outlet, Path, Paths, Slopes, WaysOut, abreast, slopes};
 use crate::finding::{Caution, Check, Limit, Measure, Refusal, Subject};
 use crate::par::{self, Progress};
 use crate::shots::{Frame, Kind, Shots};
@@ -269,8 +269,6 @@ fn listed(names: &[&str]) -> String {
     }
 }
 
-/// Paths followed in one go.
-const PATHS_AT_ONCE: usize = 2048;
 /// Paths drawn on the plan; past these a plan would be black with them.
 const DRAWN_PATHS: usize = 400;
 
@@ -294,22 +292,13 @@ fn drainage_out(
         }
     }
     let reach = if job.unit == LengthUnit::Metre { 0.005 } else { Outlet::REACH };
-    let first = Paths::new(subgrade, &ground.outlets, reach);
+    let mut first = Paths::new(subgrade, &ground.outlets, reach);
     let draw = stakes.len() <= DRAWN_PATHS;
-    // What a path is does not depend on what is remembered, so each thread may remember its own.
-    let parts = par::chunks_with(
-        stakes.len(),
-        PATHS_AT_ONCE,
-        "water",
-        progress,
-        || first.beginning(),
-        |paths, range| {
-            let from = |s: &'_ Stake| frame.local(s.place.northing, s.place.easting);
-            range.map(|k| paths.from(from(&stakes[k]), draw)).collect::<Vec<_>>()
-        },
-    );
-    let found: Vec<(&Stake, Path)> =
-        stakes.iter().zip(parts.into_iter().flatten()).filter_map(|(s, path)| Some((s, path?))).collect();
+    let places: Vec<[f64; 2]> = stakes.iter().map(|s| frame.local(s.place.northing, s.place.easting)).collect();
+    progress("water", 0.0);
+    let paths = if draw { places.iter().map(|&p| first.from(p, true)).collect() } else { abreast(&first, &places) };
+    progress("water", 1.0);
+    let found: Vec<(&Stake, Path)> = stakes.iter().zip(paths).filter_map(|(s, path)| Some((s, path?))).collect();
     check_ends(ground, &found, checks, cautions);
     let out: Vec<PathOut> = found
         .iter()
