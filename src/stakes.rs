@@ -102,12 +102,13 @@ pub fn walking_order(places: &[Place], spacing: f64) -> Vec<usize> {
         let k = ((p.northing - south) as f64 / spacing.max(1.0) + 0.5 + 1e-9).floor() as i64;
         k
     };
-    let mut order: Vec<usize> = (0..places.len()).collect();
-    order.sort_by_key(|&k| {
-        let (s, east) = (strip(&places[k]), places[k].easting);
-        (s, if s % 2 == 0 { east } else { -east }, k)
-    });
-    order
+    let key = |(k, place): (usize, &Place)| {
+        let s = strip(place);
+        (s, if s % 2 == 0 { place.easting } else { -place.easting }, k)
+    };
+    let mut order: Vec<(i64, i64, usize)> = places.iter().enumerate().map(key).collect();
+    order.sort_unstable();
+    order.into_iter().map(|(.., k)| k).collect()
 }
 
 #[cfg(test)]

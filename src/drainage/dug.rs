@@ -47,6 +47,8 @@ pub struct DugGround {
     touched: Vec<Option<usize>>,
     /// Nodes at outlets.
     outlets: Vec<u32>,
+    /// What takes water in.
+    footprints: Vec<Footprint>,
 }
 
 /// Ground that water leaves by wherever it comes.
@@ -78,20 +80,42 @@ impl DugGround {
         (footprints, outlets): (&[Footprint], &[Outlet]),
         unit: LengthUnit,
     ) -> Option<Self> {
-        let frame = existing.net().frame();
-        let lines = edges(dig, existing, footprints, frame);
-        let mut points = Shots::default();
-        for outlet in outlets.iter().filter(|o| existing.height_local(o.place).is_some()) {
-            let (n, e) = frame.site(outlet.place);
-            points.push(&outlet.name, to_micro(n), to_micro(e), 0.0, Kind::Ground);
-        }
-        let (net, _) = Surface::build_along(&points, &lines, unit, frame, Cells::Nodes).ok()?;
+        let net = parted(dig, existing, (footprints, outlets), unit)?;
+        Some(Self::over(net, dig, existing, stage, (footprints, outlets)))
+    }
+
+    /// The same dig once it is built, with what takes water then; the outlets are those it was made with.
+    #[must_use]
+    pub fn built(
+        &self,
+        dig: &Dig<'_>,
+        existing: &Surface,
+        (footprints, outlets): (&[Footprint], &[Outlet]),
+        unit: LengthUnit,
+    ) -> Option<Self> {
+        // Where the same takes water the same edges part the ground, and that is most of the work.
+        let net = if footprints == self.footprints {
+            self.net.clone()
+        } else {
+            parted(dig, existing, (footprints, outlets), unit)?
+        };
+        Some(Self::over(net, dig, existing, Stage::Built, (footprints, outlets)))
+    }
+
+    fn over(
+        net: Surface,
+        dig: &Dig<'_>,
+        existing: &Surface,
+        stage: Stage,
+        (footprints, outlets): (&[Footprint], &[Outlet]),
+    ) -> Self {
         let triangles = index(net.net().triangles());
         let of: Vec<Sheet> = (0..triangles).map(|t| sheet(dig, stage, middle(&net, t))).collect();
         let within = |p: [f64; 2]| footprints.iter().find(|f| within(&f.piece, p)).map(|f| f.drain);
         let drains = (0..triangles).map(|t| within(middle(&net, t))).collect();
-        let (mesh, sheets) = (Mesh::default(), Vec::new());
-        let mut out = Self { mesh, sheets, net, of, drains, touched: Vec::new(), outlets: Vec::new() };
+        let (mesh, sheets, touched) = (Mesh::default(), Vec::new(), Vec::new());
+        let (own, at_outlets) = (footprints.to_vec(), Vec::new());
+        let mut out = Self { mesh, sheets, net, of, drains, touched, outlets: at_outlets, footprints: own };
         out.nodes(dig, existing, stage);
         out.faces();
         // Touching counts: a node on the border is drained in whichever sheet it is.
@@ -100,7 +124,7 @@ impl DugGround {
         let at = |p: [f64; 2], o: &Outlet| (p[0] - o.place[0]).hypot(p[1] - o.place[1]) <= 1.0;
         let nodes = 0..index(out.mesh.place.len());
         out.outlets = nodes.filter(|&v| outlets.iter().any(|o| at(out.mesh.place[v as usize], o))).collect();
-        Some(out)
+        out
     }
 
     fn nodes(&mut self, dig: &Dig<'_>, existing: &Surface, stage: Stage) {
@@ -231,6 +255,23 @@ impl Ground for DugGround {
     fn drain_at(&self, node: u32) -> Option<usize> {
         self.touched[node as usize]
     }
+}
+
+/// The ground parted by all edges. Nothing where they are too tangled.
+fn parted(
+    dig: &Dig<'_>,
+    existing: &Surface,
+    (footprints, outlets): (&[Footprint], &[Outlet]),
+    unit: LengthUnit,
+) -> Option<Surface> {
+    let frame = existing.net().frame();
+    let lines = edges(dig, existing, footprints, frame);
+    let mut points = Shots::default();
+    for outlet in outlets.iter().filter(|o| existing.height_local(o.place).is_some()) {
+        let (n, e) = frame.site(outlet.place);
+        points.push(&outlet.name, to_micro(n), to_micro(e), 0.0, Kind::Ground);
+    }
+    Some(Surface::build_along(&points, &lines, unit, frame, Cells::Nodes).ok()?.0)
 }
 
 /// Every edge of every sheet, as lines at one height: only where they run matters here.

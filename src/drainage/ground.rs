@@ -59,12 +59,12 @@ pub trait Ground {
 
     /// Height of the plane of a triangle at a place of the frame.
     fn height_in(&self, triangle: u32, p: [f64; 2]) -> f64 {
-        let c = self.corners(triangle);
+        let (c, places) = (self.corners(triangle), self.places(triangle));
         // From the nearest corner, so that at a node its own height comes back.
-        let away = |v: u32| (self.place(v)[0] - p[0]).hypot(self.place(v)[1] - p[1]);
-        let near = c.into_iter().min_by(|a, b| away(*a).total_cmp(&away(*b))).unwrap_or(c[0]);
-        let (g, from) = (self.gradient(triangle), self.place(near));
-        self.height(near) + (g[0] * (p[0] - from[0]) + g[1] * (p[1] - from[1])) / crate::shots::MICRO
+        let away = places.map(|q| (q[0] - p[0]).hypot(q[1] - p[1]));
+        let near = (0..3).min_by(|&a, &b| away[a].total_cmp(&away[b])).unwrap_or(0);
+        let (g, from) = (self.gradient(triangle), places[near]);
+        self.height(c[near]) + (g[0] * (p[0] - from[0]) + g[1] * (p[1] - from[1])) / crate::shots::MICRO
     }
 }
 

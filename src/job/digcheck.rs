@@ -265,8 +265,7 @@ impl<'a> Judged<'a> {
                 self.cautions.push(Caution::new(Subject::Area(told.name.clone()), text));
             }
             told.water = Some(fall(self.site, k, &bare, &mut self.checks));
-            let stakes = &self.stakes;
-            let named = |place| stakes.iter().find(|s| s.target.place == place).map(|s| s.shot.stake.clone());
+            let named = self.stakes.iter().map(|s| (s.target.place, s.shot.stake.as_str()));
             let ponds = lows(self.site, k, &bare, named, (&mut self.checks, &mut self.cautions));
             self.check.ponds.extend(ponds);
         } else {

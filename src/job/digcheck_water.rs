@@ -55,17 +55,17 @@ pub(super) fn fall(site: &Site<'_>, k: usize, dug: &Surface, checks: &mut Vec<Ch
 }
 
 /// Closed lows of an area as dug; under paving each is a check, under soil a caution.
-pub(super) fn lows(
+pub(super) fn lows<'a>(
     site: &Site<'_>,
     k: usize,
     dug: &Surface,
-    names: impl Fn((i64, i64)) -> Option<String>,
+    named: impl Iterator<Item = ((i64, i64), &'a str)>,
     (checks, cautions): (&mut Vec<Check>, &mut Vec<Caution>),
 ) -> Vec<PondOut> {
     let unit = site.job.unit;
     let shallow = same_height(unit);
     // The rim is open, so that there is always a way out.
-    let mut ponds = ponds_out(dug, &WaysOut::default(), unit, names).unwrap_or_default();
+    let mut ponds = ponds_out(dug, &WaysOut::default(), unit, named).unwrap_or_default();
     for pond in &mut ponds {
         pond.areas = vec![site.dig.areas[k].said.name.clone()];
     }

@@ -16,7 +16,7 @@ use crate::stakes::{Place, Stake, spacing, walking_order};
 use crate::surface::{Position, Region, Surface};
 use crate::units::{BankVolume, Elevation, Length, LengthUnit, fixed};
 use crate::volume::{Overlay, diagonal_doubt, overlay};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// What [`evaluate`] works with once the input has proved usable.
 pub(super) struct Ground<'a> {
@@ -57,9 +57,9 @@ pub fn evaluate(job: &Job, parts: Parts, progress: Progress<'_>) -> Result<Outco
     }
     if parts.drainage {
         let falls = drainage_out(&ground, &stakes, (&mut checks, &mut cautions), progress);
-        let names = |p| stakes.iter().find(|s| (s.place.northing, s.place.easting) == p).map(|s| s.place.name.clone());
+        let named = stakes.iter().map(|s| ((s.place.northing, s.place.easting), s.place.name.as_str()));
         let ways = WaysOut { outlets: ground.outlets.clone(), ..WaysOut::default() };
-        let ponds = ponds_out(&ground.design.subgrade, &ways, job.unit, names);
+        let ponds = ponds_out(&ground.design.subgrade, &ways, job.unit, named);
         out.drainage = Some(DrainageOut { falls: Some(falls), ponds, ..DrainageOut::default() });
     }
     if parts.stakes || parts.plan {
@@ -156,16 +156,15 @@ fn all_stakes(ground: &Ground<'_>, cautions: &mut Vec<Caution>) -> Vec<Stake> {
     };
     let mut places: Vec<Place> =
         job.existing.ground_rows().map(|r| place(&job.existing, r, Some(job.existing.elevation[r]))).collect();
-    let by_place: HashMap<(i64, i64), usize> =
-        places.iter().enumerate().map(|(k, p)| ((p.northing, p.easting), k)).collect();
-    let names: HashMap<String, ()> = places.iter().map(|p| (p.name.clone(), ())).collect();
+    let taken: HashSet<(i64, i64)> = places.iter().map(|p| (p.northing, p.easting)).collect();
+    let names: HashSet<&str> = job.existing.ground_rows().map(|r| job.existing.names.get(r)).collect();
     let mut twice = Vec::new();
     for row in job.proposed.ground_rows() {
         let mut p = place(&job.proposed, row, None);
-        if by_place.contains_key(&(p.northing, p.easting)) {
+        if taken.contains(&(p.northing, p.easting)) {
             continue;
         }
-        if names.contains_key(&p.name) {
+        if names.contains(p.name.as_str()) {
             twice.push(p.name.clone());
             p.name.push_str(" (proposed)");
         }

@@ -7,6 +7,7 @@ use crate::shots::{Frame, Shots, to_micro};
 use crate::surface::{Breakline, Surface};
 use crate::units::{BankVolume, LengthUnit, fixed};
 use serde::Serialize;
+use std::collections::{HashMap, HashSet};
 
 /// Water that stands.
 #[derive(Clone, Debug, Default, Serialize)]
@@ -49,22 +50,34 @@ type Place = (i64, i64);
 /// One with its name.
 type Named = (String, i64, i64);
 
-/// Ponds of a surface, for a reader; nothing where no water can leave. `name`: what stands at a place, if anything does.
-pub(super) fn ponds_out(
+/// Ponds of a surface, for a reader; nothing where no water can leave. `named`: what stands where; of two at one place the first.
+pub(super) fn ponds_out<'a>(
     surface: &Surface,
     ways: &WaysOut,
     unit: LengthUnit,
-    name: impl Fn(Place) -> Option<String>,
+    named: impl Iterator<Item = (Place, &'a str)>,
 ) -> Option<Vec<PondOut>> {
     let frame = surface.net().frame();
     let found = ponds(surface, ways)?;
-    Some(found.iter().map(|p| pond_out(p, frame, unit, &name)).collect())
+    // Rough ground has a pond for every few shots: all are named in one go.
+    let asked: HashSet<Place> =
+        found.iter().flat_map(|p| [p.low_at, p.spill_at]).map(|p| whole(frame.site(p))).collect();
+    let mut names: HashMap<Place, &str> = HashMap::with_capacity(asked.len());
+    for (place, name) in named.filter(|(place, _)| asked.contains(place)) {
+        names.entry(place).or_insert(name);
+    }
+    let name = |place: Place| names.get(&place).map(|&name| name.to_owned());
+    Some(found.iter().map(|p| pond_out(p, frame, unit, name)).collect())
+}
+
+fn whole((n, e): (f64, f64)) -> Place {
+    (to_micro(n), to_micro(e))
 }
 
 /// One pond for a reader.
 pub(super) fn pond_out(p: &Pond, frame: Frame, unit: LengthUnit, name: impl Fn(Place) -> Option<String>) -> PondOut {
     let (low_at, spill_at) = (frame.site(p.low_at), frame.site(p.spill_at));
-    let named = |(n, e): (f64, f64)| name((to_micro(n), to_micro(e)));
+    let named = |place: (f64, f64)| name(whole(place));
     PondOut {
         low_at,
         low_name: named(low_at),
@@ -107,12 +120,9 @@ pub fn bare_ponds(
         lines: lines.iter().map(|l| l.iter().map(local).collect()).collect(),
         walled,
     };
-    let name = |place: Place| {
-        let shot = (0..shots.len()).find(|&r| (shots.northing[r], shots.easting[r]) == place);
-        let shot = shot.map(|r| shots.names.get(r).to_owned());
-        shot.or_else(|| outlets.iter().find(|(_, n, e)| (*n, *e) == place).map(|(name, ..)| name.clone()))
-    };
-    let Some(ponds) = ponds_out(&surface, &ways, unit, name) else {
+    let shot = |r: usize| ((shots.northing[r], shots.easting[r]), shots.names.get(r));
+    let named = (0..shots.len()).map(shot).chain(outlets.iter().map(|(name, n, e)| ((*n, *e), name.as_str())));
+    let Some(ponds) = ponds_out(&surface, &ways, unit, named) else {
         let (low, high) = super::picture::heights(&surface);
         return Err(vec![Refusal {
             subject: Subject::Table("survey".to_owned()),

@@ -28,7 +28,7 @@ pub(super) fn water(
     checks: &mut Vec<Check>,
     cautions: &mut Vec<Caution>,
 ) -> DrainageOut {
-    let wet = if all { Wet::new(site, Stage::Dug, cautions) } else { None };
+    let wet = if all { Wet::new(site, cautions) } else { None };
     let ponds = wet.as_ref().and_then(|wet| ponds(site, wet, checks, cautions));
     let told = ponds.as_deref().unwrap_or_default();
     let found = wet.as_ref().map(|wet| site_catchments::catchments(site, wet, told, checks, cautions));
@@ -36,7 +36,7 @@ pub(super) fn water(
     let drains = drains::out(site, dug, inflow.as_deref());
     drains::checks(site, dug, &drains, checks, cautions);
     if let Some(water) = &mut water {
-        water.finish_ponds = finish_ponds(site, cautions);
+        water.finish_ponds = wet.as_ref().and_then(|dug| finish_ponds(site, dug, cautions));
     }
     site_catchments::unsaid(site, inflow.as_deref().unwrap_or_default(), cautions);
     DrainageOut { falls: None, dug: water, ponds, drains }
@@ -50,12 +50,23 @@ pub(super) struct Wet {
 
 impl Wet {
     /// Nothing where the dig is too tangled to be told apart, which is said.
-    pub fn new(site: &Site<'_>, stage: Stage, cautions: &mut Vec<Caution>) -> Option<Self> {
+    pub fn new(site: &Site<'_>, cautions: &mut Vec<Caution>) -> Option<Self> {
         let frame = site.dig.frame();
         let outlet = |(name, n, e): &(String, i64, i64)| Outlet { name: name.clone(), place: frame.local(*n, *e) };
         let outlets: Vec<Outlet> = site.job.outlets.iter().map(outlet).collect();
-        let feet = footprints(site, stage);
-        let ground = DugGround::new(&site.dig, &site.existing, stage, (&feet, &outlets), site.job.unit);
+        let feet = footprints(site, Stage::Dug);
+        let ground = DugGround::new(&site.dig, &site.existing, Stage::Dug, (&feet, &outlets), site.job.unit);
+        Self::said(ground, outlets, cautions)
+    }
+
+    /// The same ground once it is built.
+    fn built(&self, site: &Site<'_>, cautions: &mut Vec<Caution>) -> Option<Self> {
+        let (feet, outlets) = (footprints(site, Stage::Built), self.outlets.clone());
+        let ground = self.ground.built(&site.dig, &site.existing, (&feet, &outlets), site.job.unit);
+        Self::said(ground, outlets, cautions)
+    }
+
+    fn said(ground: Option<DugGround>, outlets: Vec<Outlet>, cautions: &mut Vec<Caution>) -> Option<Self> {
         if ground.is_none() {
             let text = "the edges of the dig cross again and again within a few millionths: where water goes is not worked out";
             cautions.push(Caution::new(Subject::Job, text));
@@ -122,8 +133,8 @@ fn ponds(site: &Site<'_>, wet: &Wet, checks: &mut Vec<Check>, cautions: &mut Vec
 const PUDDLE: f64 = 1.0;
 
 /// Ponds on the finished work, each asked about. Drains that take surface water take it there.
-fn finish_ponds(site: &Site<'_>, cautions: &mut Vec<Caution>) -> Option<Vec<PondOut>> {
-    let wet = Wet::new(site, Stage::Built, cautions)?;
+fn finish_ponds(site: &Site<'_>, dug: &Wet, cautions: &mut Vec<Caution>) -> Option<Vec<PondOut>> {
+    let wet = dug.built(site, cautions)?;
     let all = wet.ponds(site)?;
     let puddle = Length::inches(PUDDLE, site.job.unit).job_units();
     let counts = |(told, areas): &&(PondOut, Vec<usize>)| {

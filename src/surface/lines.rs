@@ -134,13 +134,13 @@ pub(super) fn kept(sites: &[Site], lines: &[Breakline], frame: Frame, unit: Leng
         LinePoint::Shot(row) => by_row.get(&row).copied(),
         LinePoint::At(n, e, _) => by_place.get(&whole(frame.local(n, e))).copied(),
     };
-    let segments: Vec<Segment> = (0_u32..)
-        .zip(lines)
-        .flat_map(|(line, l)| {
-            let through: Vec<u32> = l.points.iter().filter_map(number).collect();
-            through.windows(2).map(|w| Segment { ends: [w[0], w[1]], line }).collect::<Vec<_>>()
-        })
-        .collect();
+    let mut segments = Vec::new();
+    for (line, l) in (0_u32..).zip(lines) {
+        let mut last = None;
+        for to in l.points.iter().filter_map(number) {
+            segments.extend(last.replace(to).map(|from| Segment { ends: [from, to], line }));
+        }
+    }
     let points: Vec<Point> =
         sites.iter().map(|s| Point { place: whole(s.place), height: s.height, is_shot: s.row().is_some() }).collect();
     let Noded { nodes, edges, clashes, bent, near } =
