@@ -23,23 +23,19 @@ struct Lists {
 }
 
 impl Lists {
-    /// Items in each list stay in the order given, by number; none is given twice for one list.
-    fn new(pairs: &[(usize, u32)], lists: usize) -> Self {
-        let mut ends = vec![0; lists + 1];
-        for (list, _) in pairs {
-            ends[*list + 1] += 1;
+    fn new(mut pairs: Vec<(usize, u32)>, lists: usize) -> Self {
+        pairs.sort_unstable();
+        pairs.dedup();
+        let mut ends = vec![0; lists];
+        for (list, _) in &pairs {
+            ends[*list] += 1;
         }
-        for list in 0..lists {
-            ends[list + 1] += ends[list];
+        let mut sum = 0;
+        for e in &mut ends {
+            sum += *e;
+            *e = sum;
         }
-        // Filling a list moves its start to its end.
-        let mut items = vec![0; pairs.len()];
-        for &(list, item) in pairs {
-            items[ends[list]] = item;
-            ends[list] += 1;
-        }
-        ends.truncate(lists);
-        Self { items, ends }
+        Self { items: pairs.into_iter().map(|(_, item)| item).collect(), ends }
     }
 
     fn get(&self, list: usize) -> &[u32] {
@@ -75,14 +71,13 @@ impl Grid {
                 && (low.1.saturating_sub(reach_whole)..=top.1.saturating_add(reach_whole)).contains(&p.1)
         };
         let near = (0_u32..).zip(points).filter(|(_, p)| among(&p.place));
-        let slots: Vec<_> = near.map(|(v, p)| (grid.slot(p.place), v)).collect();
-        grid.point = Lists::new(&slots, cells);
+        grid.point = Lists::new(near.map(|(v, p)| (grid.slot(p.place), v)).collect(), cells);
         let mut pairs = Vec::new();
         for (k, s) in (0_u32..).zip(pieces) {
             let [a, b] = s.ends.map(|e| points[e as usize].place);
             grid.along(a, b, reach, |cell| pairs.push((cell, k)));
         }
-        grid.piece = Lists::new(&pairs, cells);
+        grid.piece = Lists::new(pairs, cells);
         grid
     }
 
@@ -108,8 +103,7 @@ impl Grid {
         (((e - self.low.1 as f64) / self.cell).max(0.0) as usize).min(self.wide - 1)
     }
 
-    /// The cell a place lies in.
-    pub fn slot(&self, p: Place) -> usize {
+    fn slot(&self, p: Place) -> usize {
         self.row(p.0 as f64) * self.wide + self.column(p.1 as f64)
     }
 

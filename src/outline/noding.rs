@@ -7,7 +7,7 @@
 //! ```
 //! Places are whole numbers (millionths), so is every node: a crossing is rounded to the nearest one. Each round bends the lines by
 //! less than one (among places side by side rounds may add up: six were seen), which may make them meet something else, so all is gone
-//! over again until nothing is left to part; what was held against each other before is not asked again.
+//! over again until nothing is left to part.
 //! Which side a place lies on is exact (128 bits). Method: snap rounding (Hobby 1999; Greene and Yao 1986), the lines found by a grid.
 //!
 //! Heights run straight along a line. A point that was given keeps its height and a line through it bends there (told, so that it can
@@ -83,17 +83,10 @@ const ROUNDS: usize = 100;
 /// # Errors
 /// Where the rounds do not come to an end.
 pub fn node(points: &[Point], segments: &[Segment], same: f64, near: u32) -> Result<Noded, Endless> {
-    let mut work = Work {
-        points: points.to_vec(),
-        given: points.len(),
-        pieces: Vec::new(),
-        same,
-        out: Noded::default(),
-        fresh: None,
-    };
+    let mut work =
+        Work { points: points.to_vec(), given: points.len(), pieces: Vec::new(), same, out: Noded::default() };
     work.take(segments.iter().copied());
     for _ in 0..ROUNDS {
-        let first = u32::try_from(work.points.len()).unwrap_or(u32::MAX);
         let cuts = work.cuts();
         if cuts.is_empty() {
             work.out.near = work.near(near);
@@ -105,7 +98,7 @@ pub fn node(points: &[Point], segments: &[Segment], same: f64, near: u32) -> Res
             }
             return Ok(work.out);
         }
-        work.part(first, cuts);
+        work.part(cuts);
     }
     Err(Endless)
 }
@@ -116,8 +109,6 @@ struct Work {
     pieces: Vec<Segment>,
     same: f64,
     out: Noded,
-    /// What the last round brought: the first of its points, and which pieces; all, before there was one.
-    fresh: Option<(u32, Vec<bool>)>,
 }
 
 /// A piece and a point to part it at.
@@ -140,34 +131,23 @@ impl Work {
     /// Every place to part a piece at.
     fn cuts(&mut self) -> Vec<Cut> {
         let grid = Grid::new(&self.points, &self.pieces, THROUGH);
-        let (first, is_fresh) = self.fresh.take().unwrap_or_else(|| (0, vec![true; self.pieces.len()]));
-        let mut fresh: HashMap<Place, u32> = HashMap::new();
         let mut cuts: Vec<Cut> = Vec::new();
-        let passes = |k: u32, v: u32| {
-            let piece = self.pieces[k as usize];
-            !piece.ends.contains(&v) && self.passes(piece, v, THROUGH)
-        };
-        for (k, piece) in (0_u32..).zip(&self.pieces).filter(|(k, _)| is_fresh[*k as usize]) {
+        let mut fresh: HashMap<Place, u32> = HashMap::new();
+        for (k, piece) in (0_u32..).zip(self.pieces.clone()) {
             grid.along(self.at(piece.ends[0]), self.at(piece.ends[1]), THROUGH, |cell| {
-                cuts.extend(grid.points(cell).iter().filter(|&&v| passes(k, v)).map(|&v| (k, v)));
+                for &v in grid.points(cell) {
+                    if !piece.ends.contains(&v) && self.passes(piece, v, THROUGH) {
+                        cuts.push((k, v));
+                        self.hold(piece, v);
+                    }
+                }
             });
-        }
-        for v in first..u32::try_from(self.points.len()).unwrap_or(u32::MAX) {
-            let near = grid.pieces(grid.slot(self.at(v))).iter();
-            cuts.extend(near.filter(|&&k| !is_fresh[k as usize] && passes(k, v)).map(|&k| (k, v)));
-        }
-        cuts.sort_unstable();
-        for &(k, v) in &cuts {
-            self.hold(self.pieces[k as usize], v);
         }
         // Two pieces may share several cells and are held against each other once.
         let mut pairs: Vec<[u32; 2]> = Vec::new();
         for cell in 0..grid.cells() {
             let here = grid.pieces(cell);
-            for (k, &p) in here.iter().enumerate() {
-                let asked = here[k + 1..].iter().filter(|&&q| is_fresh[p as usize] || is_fresh[q as usize]);
-                pairs.extend(asked.filter(|&&q| self.may_cross(p, q)).map(|&q| [p, q]));
-            }
+            pairs.extend(here.iter().enumerate().flat_map(|(k, &p)| here[k + 1..].iter().map(move |&q| [p, q])));
         }
         pairs.sort_unstable();
         pairs.dedup();
@@ -179,22 +159,11 @@ impl Work {
         cuts
     }
 
-    /// Nothing that is certain not to: pieces that share an end, and those whose boxes lie apart.
-    fn may_cross(&self, p: u32, q: u32) -> bool {
-        let (s, t) = (self.pieces[p as usize], self.pieces[q as usize]);
-        let ([a, b], [c, d]) = (s.ends.map(|e| self.at(e)), t.ends.map(|e| self.at(e)));
-        let meet = |a: i64, b: i64, c: i64, d: i64| a.min(b) <= c.max(d) && c.min(d) <= a.max(b);
-        !s.ends.iter().any(|e| t.ends.contains(e)) && meet(a.0, b.0, c.0, d.0) && meet(a.1, b.1, c.1, d.1)
-    }
-
     /// Shots that no line takes in and that stand so near to one.
     fn near(&self, near: u32) -> Vec<(u32, u32)> {
         let mut taken = vec![false; self.points.len()];
         for end in self.pieces.iter().flat_map(|s| s.ends) {
             taken[end as usize] = true;
-        }
-        if !(self.points.iter().zip(&taken)).any(|(p, taken)| p.is_shot && !taken) {
-            return Vec::new();
         }
         let reach = f64::from(near);
         let grid = Grid::new(&self.points, &self.pieces, reach);
@@ -214,12 +183,6 @@ impl Work {
     fn passes(&self, piece: Segment, v: u32, near: f64) -> bool {
         let [a, b] = piece.ends.map(|e| self.at(e));
         let p = self.at(v);
-        #[expect(clippy::cast_possible_truncation, reason = "thousandths of a unit")]
-        let reach = near as i64 + 1;
-        let beside = |p: i64, a: i64, b: i64| p < a.min(b) - reach || p > a.max(b) + reach;
-        if beside(p.0, a.0, b.0) || beside(p.1, a.1, b.1) {
-            return false;
-        }
         let (whole, part) = (dot(a, b, b), dot(a, b, p));
         part > 0 && part < whole && {
             let off = doubled_triangle(a, b, p);
@@ -283,7 +246,7 @@ impl Work {
     }
 
     /// Parts pieces at these points, in the order they lie along them.
-    fn part(&mut self, first: u32, cuts: Vec<Cut>) {
+    fn part(&mut self, cuts: Vec<Cut>) {
         let mut out = Vec::with_capacity(self.pieces.len() + cuts.len());
         for (k, piece) in (0_u32..).zip(&self.pieces) {
             let range = cuts.partition_point(|c| c.0 < k)..cuts.partition_point(|c| c.0 <= k);
@@ -297,10 +260,7 @@ impl Work {
                 from = to;
             }
         }
-        let before = std::mem::take(&mut self.pieces);
         self.take(out.into_iter());
-        let is_fresh = |s: &Segment| before.binary_search_by_key(&s.ends, |b| b.ends).is_err();
-        self.fresh = Some((first, self.pieces.iter().map(is_fresh).collect()));
     }
 }
 

@@ -55,17 +55,34 @@ pub struct Extent {
 /// What `words` take up at size `em`.
 #[must_use]
 pub fn extent(words: &str, weight: Weight, em: f64) -> Extent {
-    let face = face(weight);
-    let unit = em / f64::from(face.units_per_em());
+    let unit = em / f64::from(face(weight).units_per_em());
     let mut extent = Extent { width: 0.0, up: 0.0, down: 0.0 };
-    for glyph in words.chars().filter_map(|c| face.glyph_index(c)) {
-        extent.width += f64::from(face.glyph_hor_advance(glyph).unwrap_or(0)) * unit;
-        if let Some(ink) = face.glyph_bounding_box(glyph) {
-            extent.up = extent.up.max(f64::from(ink.y_max) * unit);
-            extent.down = extent.down.max(-f64::from(ink.y_min) * unit);
-        }
+    for [width, up, down] in words.chars().filter_map(|c| ink(c, weight)) {
+        extent.width += f64::from(width) * unit;
+        extent.up = extent.up.max(f64::from(up) * unit);
+        extent.down = extent.down.max(f64::from(down) * unit);
     }
     extent
+}
+
+/// How far a character moves on, reaches up and hangs down, in units of the face. Outlines are read slowly, and labels ask for the same
+/// few hundred thousands of times: what was asked once is kept.
+fn ink(c: char, weight: Weight) -> Option<[i32; 3]> {
+    type Kept = [OnceLock<Option<[i32; 3]>>; 256];
+    static REGULAR: Kept = [const { OnceLock::new() }; 256];
+    static BOLD: Kept = [const { OnceLock::new() }; 256];
+    let read = || {
+        let face = face(weight);
+        let glyph = face.glyph_index(c)?;
+        let ink = face.glyph_bounding_box(glyph);
+        let [up, down] = ink.map_or([0, 0], |ink| [i32::from(ink.y_max), -i32::from(ink.y_min)]);
+        Some([i32::from(face.glyph_hor_advance(glyph).unwrap_or(0)), up, down])
+    };
+    let kept = if weight == Weight::Bold { &BOLD } else { &REGULAR };
+    match kept.get(c as usize) {
+        Some(place) => *place.get_or_init(read),
+        None => read(),
+    }
 }
 
 /// The glyphs of `words` in their order: the bytes each stands for, its number in the face, how far it moves on, in ems.
